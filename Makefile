@@ -1,0 +1,33 @@
+# The two commands a newcomer needs are `make demo` and `make test`; each does all its own setting up.
+PYTHON ?= python3
+BIN := .venv/bin
+
+.PHONY: demo test check bench clean
+
+demo: .venv/demo-ready
+	$(BIN)/trialfit plan examples/backhead --out out/backhead
+	@echo "The sheets are in out/backhead"
+
+test: .venv/test-ready
+	tools/debian-packages
+	$(BIN)/pytest
+
+check: .venv/test-ready
+	$(BIN)/ruff check
+	$(BIN)/ruff format --check
+	$(BIN)/mypy
+	$(BIN)/lint-imports --no-cache
+
+bench: .venv/test-ready
+	$(BIN)/python -m bench
+
+.venv/demo-ready: pyproject.toml constraints.txt
+	tools/set-up $(PYTHON) .
+	@touch $@
+
+.venv/test-ready: pyproject.toml constraints.txt
+	tools/set-up $(PYTHON) ".[test]"
+	@touch $@ .venv/demo-ready
+
+clean:
+	rm -rf .venv out build dist

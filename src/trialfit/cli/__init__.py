@@ -1,0 +1,69 @@
+"""Words in, words out. Each command collects its words, calls one function, and prints the answer.
+
+Commands live in modules of their own and are loaded only when asked for, so that a bench question such as
+``trialfit drill 5.57mm`` does not wait for the photograph libraries.
+"""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from typing import Any
+
+import click
+
+from trialfit import __version__
+from trialfit.errors import Refusal
+
+# command: (module under trialfit.cli, function, one line of help)
+COMMANDS: dict[str, tuple[str, str, str]] = {}
+
+
+class _Lazy(click.Group):
+    """A group that imports a command's module when the command is named."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
+        return sorted(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        if cmd_name not in COMMANDS:
+            return None
+        module, function, _ = COMMANDS[cmd_name]
+        command: click.Command = getattr(importlib.import_module(f"trialfit.cli.{module}"), function)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, COMMANDS[name][2]) for name in sorted(COMMANDS)])
+
+
+@click.group(cls=_Lazy, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="trialfit")
+def commands() -> None:
+    """Say whether a repaired part will go on an engine that is not here, and print the sheets for it."""
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Run the command line.
+
+    Parameters
+    ----------
+    arguments
+        The words after ``trialfit``; None takes them from the shell.
+
+    Notes
+    -----
+    Exit code 0: good. 1: the command ran and found faults. 2: refused; what, got, wanted and remedy are printed.
+    """
+    try:
+        result: Any = commands.main(args=arguments, prog_name="trialfit", standalone_mode=False)
+        sys.exit(result if isinstance(result, int) else 0)
+    except Refusal as refusal:
+        click.echo(f"Refused.\n{refusal}", err=True)
+        sys.exit(2)
+    except click.exceptions.Abort:
+        click.echo("Stopped.", err=True)
+        sys.exit(2)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(2)

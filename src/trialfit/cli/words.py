@@ -1,0 +1,59 @@
+"""The one way a command answers: as text for a person, or as JSON for a program."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import fields, is_dataclass
+from enum import Enum
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import click
+
+as_json = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+
+
+def plain(record: object) -> Any:
+    """Turn frozen records into what JSON can hold.
+
+    Parameters
+    ----------
+    record
+        Dataclasses, tuples, mappings, enums, fractions and arrays, nested as they come.
+
+    Returns
+    -------
+    Any
+        Dictionaries, lists, strings, numbers, None.
+    """
+    if is_dataclass(record) and not isinstance(record, type):
+        return {field.name: plain(getattr(record, field.name)) for field in fields(record)}
+    if isinstance(record, Enum):
+        return record.value
+    if isinstance(record, dict):
+        return {str(key): plain(value) for key, value in record.items()}
+    if isinstance(record, tuple | list | set | frozenset):
+        return [plain(item) for item in record]
+    if isinstance(record, Fraction):
+        return float(record)
+    if isinstance(record, Path):
+        return str(record)
+    if hasattr(record, "tolist"):
+        return record.tolist()
+    return record
+
+
+def answer(as_json: bool, text: str, record: object) -> None:
+    """Print one answer.
+
+    Parameters
+    ----------
+    as_json
+        Whether a program is reading.
+    text
+        The answer as a person reads it.
+    record
+        The same answer as a record.
+    """
+    click.echo(json.dumps(plain(record), indent=2, ensure_ascii=False) if as_json else text)

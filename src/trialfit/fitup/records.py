@@ -1,0 +1,155 @@
+"""What the fit-up gives. Source: the constructions described in `docs/methods/fitup.md`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trialfit.finding import Figure
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class EndFace:
+    """A face a pipe goes to.
+
+    Parameters
+    ----------
+    name
+        The port, as part.port.
+    position_mm
+        (3,) middle of the face in the job frame. [mm]
+    direction
+        (3,) unit vector out of the part: the way the pipe leaves the face. [-]
+    straight_mm
+        Straight wanted before the first bend, from the face. [mm]
+    enters_mm
+        How far the tube's end goes past the face into its socket. [mm]
+    """
+
+    name: str
+    position_mm: Array
+    direction: Array
+    straight_mm: float
+    enters_mm: float
+
+
+@dataclass(frozen=True)
+class TubeStock:
+    """The tube a pipe is bent from.
+
+    Parameters
+    ----------
+    od_mm, wall_mm
+        Outside diameter and wall. [mm]
+    metal
+        Its name in the tables.
+    """
+
+    od_mm: float
+    wall_mm: float
+    metal: str
+
+
+@dataclass(frozen=True)
+class Bend:
+    """One line of the bend table.
+
+    Parameters
+    ----------
+    number
+        Counts from 1 at the start end. [-]
+    feed
+        Straight before it: from the tube's cut end or from the end of the bend before. [mm]
+    rotation
+        Turn of the tube before bending, from the plane of the bend before, right-handed looking along the feed
+        (0 for the first). [deg]
+    angle
+        Angle of the bend, after springing back. [deg]
+    starts
+        Where the bend begins, along the cut tube from its start end. [mm]
+    ends
+        Where it ends, likewise. [mm]
+    set_to
+        What to bend to before it springs back, or None where the shop has no test piece. [deg]
+    """
+
+    number: int
+    feed: Figure
+    rotation: Figure
+    angle: Figure
+    starts: Figure
+    ends: Figure
+    set_to: Figure | None
+
+
+@dataclass(frozen=True)
+class Amplification:
+    """What a small slip at the bench does at the far face.
+
+    Parameters
+    ----------
+    slip
+        Such as ``1 deg at bend 2`` or ``1 mm on leg 1``.
+    moves
+        How far the far end moves. [mm]
+    turns
+        How far the far end's direction turns. [deg]
+    """
+
+    slip: str
+    moves: Figure
+    turns: Figure
+
+
+@dataclass(frozen=True)
+class PipePlan:
+    """A pipe to be made, from face to face.
+
+    Parameters
+    ----------
+    name
+        Its name in the job.
+    start, end
+        The two faces.
+    tube
+        What it is bent from.
+    radius_mm
+        Centre-line radius of every bend. [mm]
+    vertices_mm
+        (k + 2, 3) start face, k corners, end face, in the job frame. [mm]
+    legs
+        k + 1 lengths from corner to corner, faces included. [mm]
+    bends
+        The bend table, k lines.
+    centre_line
+        Length of the centre line from face to face. [mm]
+    cut_length
+        What to saw: centre line, both socket depths and the file allowance. [mm]
+    file_allowance_mm
+        The part of it left for facing. [mm]
+    last_straight
+        From the end of the last bend to the cut end, the file allowance included. [mm]
+    amplifications
+        What slips at the bench do at the far face.
+    far_end_scatter
+        How far the far end strays, k = 2, from the shop's own scatter alone. [mm]
+    """
+
+    name: str
+    start: EndFace
+    end: EndFace
+    tube: TubeStock
+    radius_mm: float
+    vertices_mm: Array
+    legs: tuple[Figure, ...]
+    bends: tuple[Bend, ...]
+    centre_line: Figure
+    cut_length: Figure
+    file_allowance_mm: float
+    last_straight: Figure
+    amplifications: tuple[Amplification, ...]
+    far_end_scatter: Figure

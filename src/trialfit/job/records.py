@@ -1,0 +1,229 @@
+"""The records of a job document. `docs/job-file.md` says what each key is for, with its unit and an example."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal
+
+from pydantic import Field
+
+from trialfit.job.values import Angle, Length, Pixels, Pressure, Reading, Record
+
+Kind = Literal[
+    "bush",
+    "union body",
+    "union cone",
+    "union nut",
+    "pipe",
+    "elbow",
+    "tee",
+    "cock",
+    "check valve",
+    "cap",
+    "adaptor",
+]
+Gender = Literal["male", "female"]
+Dictionary = Literal["DICT_4X4_50", "DICT_4X4_100", "DICT_5X5_50", "DICT_5X5_100"]
+
+
+class JobCard(Record):
+    """Whose job it is and what it is about."""
+
+    name: str = Field(description="Short name of the job; it stands on every sheet.", examples=["bittern-backhead"])
+    owner: str = Field(description="Who owns the engine.", examples=["A. Fenwright"])
+    date: date = Field(description="The date printed on the sheets.", examples=["2026-03-14"])
+    revision: int = Field(1, ge=1, description="Counts up each time sheets are sent out.", examples=[1])
+    story: str = Field("", description="What happened, in a few sentences.", examples=["Union sheared off."])
+
+
+class Engine(Record):
+    """The engine far away."""
+
+    name: str = Field(description="What the owner calls it.", examples=["Bittern"])
+    working_pressure: Pressure = Field(description="Gauge pressure in steam.", examples=["80 psi"])
+    note: str = Field("", description="Anything else worth knowing.", examples=["5 in gauge, copper boiler"])
+
+
+class Phone(Record):
+    """A telephone that took photographs; all its photographs share one lens."""
+
+    focal_35mm: Length | None = Field(
+        None,
+        description="35 mm equivalent focal length, if the photographs do not carry it.",
+        examples=["26 mm"],
+    )
+    note: str = Field("", description="Whose, and which lens of it.", examples=["owner's, main lens"])
+
+
+class CheckLine(Record):
+    """A line of known nominal length on the printed card, and what it measured on the paper."""
+
+    along: Literal["long", "short"] = Field(
+        description="Which side of the card the line lies along.", examples=["long"]
+    )
+    nominal: Length = Field(description="What it should be.", examples=["120 mm"])
+    reading: Reading = Field(description="What it measured.")
+
+
+class Card(Record):
+    """The scale card as printed: a board of fiducial markers in a chessboard."""
+
+    page: tuple[Length, Length] = Field(
+        description="Long and short side of the paper.", examples=[["148 mm", "105 mm"]]
+    )
+    squares: tuple[int, int] = Field(description="Squares along the long and short side.", examples=[[8, 5]])
+    square: Length = Field(description="Side of a square.", examples=["16 mm"])
+    marker: Length = Field(description="Side of a marker.", examples=["12 mm"])
+    dictionary: Dictionary = Field(description="OpenCV's name of the marker set.", examples=["DICT_4X4_50"])
+    check_lines: tuple[CheckLine, ...] = Field(
+        (),
+        description="What lines of known length measured on the paper; without any, the scale is only 1 % sure.",
+    )
+
+
+class PhotographEntry(Record):
+    """One photograph."""
+
+    file: str = Field(description="File name in the job's photographs/ folder.", examples=["view0.jpg"])
+    phone: str = Field(description="Name of the phone that took it.", examples=["owner"])
+    note: str = Field("", description="From where it was taken.", examples=["from the left, card in view"])
+
+
+class PointEntry(Record):
+    """A named point on the engine."""
+
+    what: str = Field("", description="What it is, in words.", examples=["middle of the union nut's lower face"])
+    at: tuple[Length, Length, Length] | None = Field(
+        None,
+        description="x, y, z in the card's frame, where known.",
+        examples=[["82 mm", "31.5 mm", "48 mm"]],
+    )
+    pm: Length | None = Field(None, description="Plus-or-minus of each of the three, k = 2.", examples=["0.4 mm"])
+    by: str = Field("", description="Who measured it, with what.", examples=["owner, square and rule"])
+
+
+class Mark(Record):
+    """Where a point is seen in a photograph."""
+
+    px: tuple[float, float] = Field(
+        description="x to the right, y down, from the centre of the top-left pixel of the upright photograph.",
+        examples=[[1521.9, 852.8]],
+    )
+    pm: Pixels | None = Field(
+        None, description="Plus-or-minus of this mark, k = 2, where it was harder to see.", examples=["5 px"]
+    )
+
+
+class SurveySettings(Record):
+    """How the photographs were marked."""
+
+    mark_pm: Pixels = Field(description="Plus-or-minus of an ordinary mark, k = 2.", examples=["3 px"])
+
+
+class ReadingEntry(Reading):
+    """A distance between two named points, measured."""
+
+    between: tuple[str, str] = Field(description="The two points.", examples=[["cap.face", "nut.face"]])
+
+
+class Seat(Record):
+    """A seat that closes on its fellow."""
+
+    kind: Literal["cone", "flat", "ball"] = Field(description="Shape of the seat.", examples=["cone"])
+    gender: Gender = Field(description="Male stands proud, female is hollow.", examples=["female"])
+    angle: Angle | None = Field(None, description="Included angle of a cone.", examples=["60 deg"])
+
+
+class PortEntry(Record):
+    """A place where a part meets another."""
+
+    thread: str | None = Field(None, description="Thread by its designation.", examples=["1/4x40"])
+    gender: Gender | None = Field(None, description="Gender of the thread.", examples=["male"])
+    seat: Seat | None = Field(None, description="The seat, if it has one.")
+    tube: Length | None = Field(None, description="Outside diameter of a tube's end.", examples=["3/16 in"])
+    socket: Length | None = Field(None, description="Bore of a socket for a tube.", examples=["4.86 mm"])
+    face: str | None = Field(None, description="The surveyed point in the middle of its face.", examples=["nut.face"])
+    axis_from: str | None = Field(
+        None,
+        description="A surveyed point behind the face: the port points from it to the face.",
+        examples=["cap.face"],
+    )
+    direction: tuple[float, float, float] | None = Field(
+        None,
+        description="Which way it points, out of the part, in the part's own frame.",
+        examples=[[0, 0, -1]],
+    )
+
+
+class PartEntry(Record):
+    """A part: of a known kind, with its ports."""
+
+    kind: Kind = Field(description="What it is.", examples=["check valve"])
+    what: str = Field("", description="Which one, in words.", examples=["right-hand feed clack"])
+    metal: str | None = Field(None, description="Its metal, by its name in the tables.", examples=["CW614N"])
+    ports: dict[str, PortEntry] = Field(
+        default_factory=dict, description="What is known of its ports, by the port's name for this kind."
+    )
+
+
+class Joint(Record):
+    """Two ports that go together."""
+
+    a: str = Field(description="part.port", examples=["check_valve.inlet"])
+    b: str = Field(description="part.port", examples=["feed_nut.thread"])
+
+
+class Tube(Record):
+    """The tube a pipe is made of."""
+
+    od: Length = Field(description="Outside diameter.", examples=["3/16 in"])
+    wall: str = Field(description="Wall, as a length or a wire gauge.", examples=["22 swg"])
+    metal: str = Field("CW024A", description="Its metal, by its name in the tables.", examples=["CW024A"])
+
+
+class PipeEnd(Record):
+    """One end of a pipe to be made."""
+
+    port: str = Field(description="The port it goes to.", examples=["check_valve.inlet"])
+    straight: Length = Field(
+        description="Straight needed before the first bend, from the face: nut slid back, and the bender's grip.",
+        examples=["14 mm"],
+    )
+    enters: Length = Field(
+        description="How far the tube's end goes past the surveyed face, to the bottom of its socket.",
+        examples=["3.5 mm"],
+    )
+
+
+class PipeEntry(Record):
+    """A pipe that is wanted."""
+
+    what: str = Field("", description="Which one, in words.", examples=["feed from the tender union to the clack"])
+    tube: Tube = Field(description="What it is made of.")
+    start: PipeEnd = Field(description="The end the bend table counts from.")
+    end: PipeEnd = Field(description="The far end.")
+    bend_radius: Length | None = Field(
+        None,
+        description="Centre-line radius; without it the shop's former for this tube.",
+        examples=["12.7 mm"],
+    )
+    bends_most: int = Field(2, ge=0, le=3, description="The most bends allowed.", examples=[2])
+    file_allowance: Length = Field(description="Left on for facing the ends to length.", examples=["0.5 mm"])
+
+
+class Job(Record):
+    """One job document, whole."""
+
+    format: Literal[1] = Field(description="Version of this layout.", examples=[1])
+    job: JobCard
+    engine: Engine
+    survey: SurveySettings | None = None
+    phones: dict[str, Phone] = Field(default_factory=dict)
+    card: Card | None = None
+    photographs: dict[str, PhotographEntry] = Field(default_factory=dict)
+    points: dict[str, PointEntry] = Field(default_factory=dict)
+    marks: dict[str, dict[str, Mark]] = Field(default_factory=dict)
+    readings: tuple[ReadingEntry, ...] = ()
+    parts: dict[str, PartEntry] = Field(default_factory=dict)
+    joints: tuple[Joint, ...] = ()
+    pipes: dict[str, PipeEntry] = Field(default_factory=dict)

@@ -1,0 +1,66 @@
+"""What the workshop owns and has learnt. Until the workshop says so, figures are assumed and shown as such."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from trialfit.job.values import Angle, Length, Record
+
+
+class Former(Record):
+    """One former of the shop's bender."""
+
+    od: Length = Field(description="Outside diameter of the tube it takes.", examples=["3/16 in"])
+    radius: Length = Field(description="Centre-line radius it gives.", examples=["12.7 mm"])
+    grip: Length = Field(description="Straight it needs on either side of a bend.", examples=["10 mm"])
+    springs_back: Angle | None = Field(
+        None, description="What a 90 deg test piece sprang back by.", examples=["3.5 deg"]
+    )
+
+
+class BenchScatter(Record):
+    """How far this bench's pipes stray from what was wanted, each k = 2."""
+
+    length: Length = Field(description="A straight or a cut length.", examples=["0.6 mm"])
+    bend: Angle = Field(description="The angle of one bend.", examples=["2 deg"])
+    rotation: Angle = Field(description="The turn between two bends.", examples=["4 deg"])
+
+
+class Shop(Record):
+    """The workshop."""
+
+    name: str = Field(description="Its name, for the sheets.", examples=["the workshop"])
+    measured: bool = Field(
+        False,
+        description="Whether the figures below are this bench's own, or still assumed.",
+        examples=[True],
+    )
+    formers: tuple[Former, ...] = ()
+    scatter: BenchScatter
+
+
+def assumed_shop() -> Shop:
+    """Give the workshop the program assumes until it is told better.
+
+    Returns
+    -------
+    Shop
+        Formers of about three outside diameters, and a careful bench's scatter; `measured` is False.
+
+    Source
+    ------
+    Common practice, no source: formers at 2.7 to 3 outside diameters, 0.3 mm, 1 deg and 2 deg of one-sigma scatter.
+    """
+    formers = [
+        {"od": "1/8 in", "radius": "9.5 mm", "grip": "8 mm"},
+        {"od": "5/32 in", "radius": "12 mm", "grip": "9 mm"},
+        {"od": "3/16 in", "radius": "12.7 mm", "grip": "10 mm"},
+        {"od": "1/4 in", "radius": "19 mm", "grip": "12 mm"},
+    ]
+    return Shop.model_validate(
+        {
+            "name": "assumed workshop",
+            "formers": formers,
+            "scatter": {"length": "0.6 mm", "bend": "2 deg", "rotation": "4 deg"},
+        }
+    )

@@ -1,0 +1,1 @@
+"""Photographs and readings to positions, and how sure each is."""

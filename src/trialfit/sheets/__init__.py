@@ -1,0 +1,1 @@
+"""Records to sheets. Nothing is worked out here."""

@@ -1,0 +1,79 @@
+"""A template and a record to a PDF at true scale. Nothing is worked out here, and nothing else reaches the template."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Mapping
+from datetime import UTC, date, datetime
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import typst
+from pypdf import PdfWriter
+from pypdf.generic import BooleanObject, DictionaryObject, NameObject
+
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+@lru_cache(maxsize=1)
+def _fonts() -> typst.Fonts:
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True)
+
+
+def pdf(template: str, record: Mapping[str, Any], title: str, dated: date) -> bytes:
+    """Set one sheet.
+
+    The same template, record, title and date give the same bytes.
+
+    Parameters
+    ----------
+    template
+        Name of a file in `templates/`, such as ``card.typ``. It reads its record with
+        ``#let record = json(bytes(sys.inputs.record))``.
+    record
+        What the sheet says, of plain dictionaries, lists, text, numbers, true, false and None.
+    title
+        Title of the document, as a viewer shows it.
+    dated
+        The date the document is stamped with.
+
+    Returns
+    -------
+    bytes
+        The finished PDF, with print scaling off in the viewer.
+
+    Raises
+    ------
+    RuntimeError
+        The template is at fault: it does not compile, or asks for a font that is not bundled.
+    """
+    made, warnings = typst.compile_with_warnings(
+        TEMPLATES / template,
+        root=TEMPLATES,
+        font_paths=_fonts(),
+        ignore_system_fonts=True,
+        format="pdf",
+        sys_inputs={"record": json.dumps(record, ensure_ascii=False, allow_nan=False)},
+        timestamp=datetime(dated.year, dated.month, dated.day, tzinfo=UTC),
+    )
+    if warnings:
+        raise RuntimeError(f"{template}: " + "; ".join(warning.message for warning in warnings))
+    return _true_scale(made, title)
+
+
+def _true_scale(made: bytes, title: str) -> bytes:
+    """Ask the viewer to print at 100 %, and show the title rather than the file's name."""
+    writer = PdfWriter(clone_from=io.BytesIO(made))
+    writer.add_metadata({"/Title": title})
+    writer.root_object[NameObject("/ViewerPreferences")] = DictionaryObject(
+        {
+            NameObject("/PrintScaling"): NameObject("/None"),
+            NameObject("/DisplayDocTitle"): BooleanObject(True),
+            NameObject("/PickTrayByPDFSize"): BooleanObject(True),
+        }
+    )
+    out = io.BytesIO()
+    writer.write(out)
+    return out.getvalue()

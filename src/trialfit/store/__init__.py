@@ -1,0 +1,1 @@
+"""Files, photographs and the workshop's database. Holds jobs and never computes."""

@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
-from datetime import date
-from typing import Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
-from trialfit.job.values import Angle, Length, Pixels, Pressure, Reading, Record
+from trialfit.job.values import (
+    AngleAboveZero,
+    Day,
+    Length,
+    LengthAboveZero,
+    LengthFromZero,
+    Name,
+    Number,
+    Pixels,
+    Pressure,
+    Reading,
+    Record,
+    Whole,
+)
 
 Kind = Literal[
     "bush",
@@ -24,22 +36,23 @@ Kind = Literal[
 ]
 Gender = Literal["male", "female"]
 Dictionary = Literal["DICT_4X4_50", "DICT_4X4_100", "DICT_5X5_50", "DICT_5X5_100"]
+Squares = Annotated[Whole, Field(ge=2)]
 
 
 class JobCard(Record):
     """Whose job it is and what it is about."""
 
-    name: str = Field(description="Short name of the job; it stands on every sheet.", examples=["bittern-backhead"])
-    owner: str = Field(description="Who owns the engine.", examples=["A. Fenwright"])
-    date: date = Field(description="The date printed on the sheets.", examples=["2026-03-14"])
-    revision: int = Field(1, ge=1, description="Counts up each time sheets are sent out.", examples=[1])
+    name: Name = Field(description="Short name of the job; it stands on every sheet.", examples=["bittern-backhead"])
+    owner: Name = Field(description="Who owns the engine.", examples=["A. Fenwright"])
+    date: Day = Field(description="The date printed on the sheets.", examples=["2026-03-14"])
+    revision: Whole = Field(1, ge=1, description="Counts up each time sheets are sent out.", examples=[1])
     story: str = Field("", description="What happened, in a few sentences.", examples=["Union sheared off."])
 
 
 class Engine(Record):
     """The engine far away."""
 
-    name: str = Field(description="What the owner calls it.", examples=["Bittern"])
+    name: Name = Field(description="What the owner calls it.", examples=["Bittern"])
     working_pressure: Pressure = Field(description="Gauge pressure in steam.", examples=["80 psi"])
     note: str = Field("", description="Anything else worth knowing.", examples=["5 in gauge, copper boiler"])
 
@@ -47,7 +60,7 @@ class Engine(Record):
 class Phone(Record):
     """A telephone that took photographs; all its photographs share one lens."""
 
-    focal_35mm: Length | None = Field(
+    focal_35mm: LengthAboveZero | None = Field(
         None,
         description="35 mm equivalent focal length, if the photographs do not carry it.",
         examples=["26 mm"],
@@ -61,19 +74,19 @@ class CheckLine(Record):
     along: Literal["long", "short"] = Field(
         description="Which side of the card the line lies along.", examples=["long"]
     )
-    nominal: Length = Field(description="What it should be.", examples=["120 mm"])
+    nominal: LengthAboveZero = Field(description="What it should be.", examples=["120 mm"])
     reading: Reading = Field(description="What it measured.")
 
 
 class Card(Record):
     """The scale card as printed: a board of fiducial markers in a chessboard."""
 
-    page: tuple[Length, Length] = Field(
+    page: tuple[LengthAboveZero, LengthAboveZero] = Field(
         description="Long and short side of the paper.", examples=[["148 mm", "105 mm"]]
     )
-    squares: tuple[int, int] = Field(description="Squares along the long and short side.", examples=[[8, 5]])
-    square: Length = Field(description="Side of a square.", examples=["16 mm"])
-    marker: Length = Field(description="Side of a marker.", examples=["12 mm"])
+    squares: tuple[Squares, Squares] = Field(description="Squares along the long and short side.", examples=[[8, 5]])
+    square: LengthAboveZero = Field(description="Side of a square.", examples=["16 mm"])
+    marker: LengthAboveZero = Field(description="Side of a marker.", examples=["12 mm"])
     dictionary: Dictionary = Field(description="OpenCV's name of the marker set.", examples=["DICT_4X4_50"])
     check_lines: tuple[CheckLine, ...] = Field(
         (),
@@ -84,8 +97,8 @@ class Card(Record):
 class PhotographEntry(Record):
     """One photograph."""
 
-    file: str = Field(description="File name in the job's photographs/ folder.", examples=["view0.jpg"])
-    phone: str = Field(description="Name of the phone that took it.", examples=["owner"])
+    file: Name = Field(description="File name in the job's photographs/ folder.", examples=["view0.jpg"])
+    phone: Name = Field(description="Name of the phone that took it.", examples=["owner"])
     note: str = Field("", description="From where it was taken.", examples=["from the left, card in view"])
 
 
@@ -98,20 +111,27 @@ class PointEntry(Record):
         description="x, y, z in the card's frame, where known.",
         examples=[["82 mm", "31.5 mm", "48 mm"]],
     )
-    pm: Length | None = Field(None, description="Plus-or-minus of each of the three, k = 2.", examples=["0.4 mm"])
+    pm: LengthAboveZero | None = Field(
+        None, description="Plus-or-minus of each of the three, k = 2; needed where `at` is given.", examples=["0.4 mm"]
+    )
     by: str = Field("", description="Who measured it, with what.", examples=["owner, square and rule"])
 
 
 class Mark(Record):
-    """Where a point is seen in a photograph."""
+    """Where a point is seen in a photograph. Without a plus-or-minus of its own it is written ``[x, y]``."""
 
-    px: tuple[float, float] = Field(
+    px: tuple[Number, Number] = Field(
         description="x to the right, y down, from the centre of the top-left pixel of the upright photograph.",
         examples=[[1521.9, 852.8]],
     )
     pm: Pixels | None = Field(
         None, description="Plus-or-minus of this mark, k = 2, where it was harder to see.", examples=["5 px"]
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _short_form(cls, written: Any) -> Any:
+        return {"px": written} if isinstance(written, list | tuple) else written
 
 
 class SurveySettings(Record):
@@ -131,7 +151,7 @@ class Seat(Record):
 
     kind: Literal["cone", "flat", "ball"] = Field(description="Shape of the seat.", examples=["cone"])
     gender: Gender = Field(description="Male stands proud, female is hollow.", examples=["female"])
-    angle: Angle | None = Field(None, description="Included angle of a cone.", examples=["60 deg"])
+    angle: AngleAboveZero | None = Field(None, description="Included angle of a cone.", examples=["60 deg"])
 
 
 class PortEntry(Record):
@@ -140,15 +160,15 @@ class PortEntry(Record):
     thread: str | None = Field(None, description="Thread by its designation.", examples=["1/4x40"])
     gender: Gender | None = Field(None, description="Gender of the thread.", examples=["male"])
     seat: Seat | None = Field(None, description="The seat, if it has one.")
-    tube: Length | None = Field(None, description="Outside diameter of a tube's end.", examples=["3/16 in"])
-    socket: Length | None = Field(None, description="Bore of a socket for a tube.", examples=["4.86 mm"])
+    tube: LengthAboveZero | None = Field(None, description="Outside diameter of a tube's end.", examples=["3/16 in"])
+    socket: LengthAboveZero | None = Field(None, description="Bore of a socket for a tube.", examples=["4.86 mm"])
     face: str | None = Field(None, description="The surveyed point in the middle of its face.", examples=["nut.face"])
     axis_from: str | None = Field(
         None,
         description="A surveyed point behind the face: the port points from it to the face.",
         examples=["cap.face"],
     )
-    direction: tuple[float, float, float] | None = Field(
+    direction: tuple[Number, Number, Number] | None = Field(
         None,
         description="Which way it points, out of the part, in the part's own frame.",
         examples=[[0, 0, -1]],
@@ -176,7 +196,7 @@ class Joint(Record):
 class Tube(Record):
     """The tube a pipe is made of."""
 
-    od: Length = Field(description="Outside diameter.", examples=["3/16 in"])
+    od: LengthAboveZero = Field(description="Outside diameter.", examples=["3/16 in"])
     wall: str = Field(description="Wall, as a length or a wire gauge.", examples=["22 swg"])
     metal: str = Field("CW024A", description="Its metal, by its name in the tables.", examples=["CW024A"])
 
@@ -184,12 +204,12 @@ class Tube(Record):
 class PipeEnd(Record):
     """One end of a pipe to be made."""
 
-    port: str = Field(description="The port it goes to.", examples=["check_valve.inlet"])
-    straight: Length = Field(
+    port: Name = Field(description="The port it goes to.", examples=["check_valve.inlet"])
+    straight: LengthFromZero = Field(
         description="Straight needed before the first bend, from the face: nut slid back, and the bender's grip.",
         examples=["14 mm"],
     )
-    enters: Length = Field(
+    enters: LengthFromZero = Field(
         description="How far the tube's end goes past the surveyed face, to the bottom of its socket.",
         examples=["3.5 mm"],
     )
@@ -202,28 +222,30 @@ class PipeEntry(Record):
     tube: Tube = Field(description="What it is made of.")
     start: PipeEnd = Field(description="The end the bend table counts from.")
     end: PipeEnd = Field(description="The far end.")
-    bend_radius: Length | None = Field(
+    bend_radius: LengthAboveZero | None = Field(
         None,
         description="Centre-line radius; without it the shop's former for this tube.",
         examples=["12.7 mm"],
     )
-    bends_most: int = Field(2, ge=0, le=3, description="The most bends allowed.", examples=[2])
-    file_allowance: Length = Field(description="Left on for facing the ends to length.", examples=["0.5 mm"])
+    bends_most: Whole = Field(2, ge=0, le=3, description="The most bends allowed.", examples=[2])
+    file_allowance: LengthFromZero = Field(description="Left on for facing the ends to length.", examples=["0.5 mm"])
 
 
 class Job(Record):
     """One job document, whole."""
 
-    format: Literal[1] = Field(description="Version of this layout.", examples=[1])
-    job: JobCard
-    engine: Engine
-    survey: SurveySettings | None = None
-    phones: dict[str, Phone] = Field(default_factory=dict)
-    card: Card | None = None
-    photographs: dict[str, PhotographEntry] = Field(default_factory=dict)
-    points: dict[str, PointEntry] = Field(default_factory=dict)
-    marks: dict[str, dict[str, Mark]] = Field(default_factory=dict)
-    readings: tuple[ReadingEntry, ...] = ()
-    parts: dict[str, PartEntry] = Field(default_factory=dict)
-    joints: tuple[Joint, ...] = ()
-    pipes: dict[str, PipeEntry] = Field(default_factory=dict)
+    format: Whole = Field(ge=1, le=1, description="Version of this layout.", examples=[1])
+    job: JobCard = Field(description="Whose job it is.")
+    engine: Engine = Field(description="The engine it is for.")
+    survey: SurveySettings | None = Field(None, description="How the photographs were marked; needed with marks.")
+    phones: dict[str, Phone] = Field(default_factory=dict, description="The telephones, by name.")
+    card: Card | None = Field(None, description="The scale card, as printed.")
+    photographs: dict[str, PhotographEntry] = Field(default_factory=dict, description="The photographs, by name.")
+    points: dict[str, PointEntry] = Field(default_factory=dict, description="Points on the engine, by name.")
+    marks: dict[str, dict[str, Mark]] = Field(
+        default_factory=dict, description="Where points are seen: by the photograph's name, then the point's."
+    )
+    readings: tuple[ReadingEntry, ...] = Field((), description="Distances measured between points.")
+    parts: dict[str, PartEntry] = Field(default_factory=dict, description="The parts that meet the pipes, by name.")
+    joints: tuple[Joint, ...] = Field((), description="Which ports go together.")
+    pipes: dict[str, PipeEntry] = Field(default_factory=dict, description="The pipes to be made, by name.")

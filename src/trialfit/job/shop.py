@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from trialfit.job.values import Angle, Length, Record
+from trialfit.job.values import AngleAboveZero, LengthAboveZero, LengthFromZero, Name, Record, YesNo
 
 
 class Former(Record):
     """One former of the shop's bender."""
 
-    od: Length = Field(description="Outside diameter of the tube it takes.", examples=["3/16 in"])
-    radius: Length = Field(description="Centre-line radius it gives.", examples=["12.7 mm"])
-    grip: Length = Field(description="Straight it needs on either side of a bend.", examples=["10 mm"])
-    springs_back: Angle | None = Field(
+    od: LengthAboveZero = Field(description="Outside diameter of the tube it takes.", examples=["3/16 in"])
+    radius: LengthAboveZero = Field(description="Centre-line radius it gives.", examples=["12.7 mm"])
+    grip: LengthFromZero = Field(description="Straight it needs on either side of a bend.", examples=["10 mm"])
+    springs_back: AngleAboveZero | None = Field(
         None, description="What a 90 deg test piece sprang back by.", examples=["3.5 deg"]
     )
 
@@ -21,22 +21,22 @@ class Former(Record):
 class BenchScatter(Record):
     """How far this bench's pipes stray from what was wanted, each k = 2."""
 
-    length: Length = Field(description="A straight or a cut length.", examples=["0.6 mm"])
-    bend: Angle = Field(description="The angle of one bend.", examples=["2 deg"])
-    rotation: Angle = Field(description="The turn between two bends.", examples=["4 deg"])
+    length: LengthAboveZero = Field(description="A straight or a cut length.", examples=["0.6 mm"])
+    bend: AngleAboveZero = Field(description="The angle of one bend.", examples=["2 deg"])
+    rotation: AngleAboveZero = Field(description="The turn between two bends.", examples=["4 deg"])
 
 
 class Shop(Record):
     """The workshop."""
 
-    name: str = Field(description="Its name, for the sheets.", examples=["the workshop"])
-    measured: bool = Field(
+    name: Name = Field(description="Its name, for the sheets.", examples=["the workshop"])
+    measured: YesNo = Field(
         False,
         description="Whether the figures below are this bench's own, or still assumed.",
         examples=[True],
     )
-    formers: tuple[Former, ...] = ()
-    scatter: BenchScatter
+    formers: tuple[Former, ...] = Field((), description="The formers of its bender.")
+    scatter: BenchScatter = Field(description="How far its pipes stray.")
 
 
 def assumed_shop() -> Shop:

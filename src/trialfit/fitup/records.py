@@ -65,8 +65,9 @@ class Bend:
     feed
         Straight before it: from the tube's cut end or from the end of the bend before. [mm]
     rotation
-        Turn of the tube before bending, from the plane of the bend before, right-handed looking along the feed
-        (0 for the first). [deg]
+        Turn from the plane of the bend before to the plane of this one, right-handed along the tube from the start:
+        clockwise looking that way (0 for the first). Where the bender stands still, the tube turns the other way.
+        [deg]
     angle
         Angle of the bend, after springing back. [deg]
     starts
@@ -106,6 +107,28 @@ class Amplification:
 
 
 @dataclass(frozen=True)
+class Landing:
+    """How well the far end lands on its union when the pipe is made to the table, rolled in its first union to suit.
+
+    Parameters
+    ----------
+    survey_off, bench_off
+        How far off the face, k = 2 in the worst direction: from the survey alone, and from the shop's own scatter
+        alone. [mm]
+    survey_turned, bench_turned
+        The angle its end makes with the union's axis, likewise. [deg]
+    misses
+        Angle left at the start and end union by leaving out a bend too small to make; nought with two bends. [deg]
+    """
+
+    survey_off: Figure
+    bench_off: Figure
+    survey_turned: Figure
+    bench_turned: Figure
+    misses: tuple[Figure, Figure]
+
+
+@dataclass(frozen=True)
 class PipePlan:
     """A pipe to be made, from face to face.
 
@@ -136,7 +159,9 @@ class PipePlan:
     amplifications
         What slips at the bench do at the far face.
     far_end_scatter
-        How far the far end strays, k = 2, from the shop's own scatter alone. [mm]
+        How far the far end strays, k = 2, from the shop's own scatter alone; the same as `landing.bench_off`. [mm]
+    landing
+        How well the far end lands, from the survey and from the bench.
     """
 
     name: str
@@ -153,3 +178,4 @@ class PipePlan:
     last_straight: Figure
     amplifications: tuple[Amplification, ...]
     far_end_scatter: Figure
+    landing: Landing

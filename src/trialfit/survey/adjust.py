@@ -1,0 +1,236 @@
+"""The joint adjustment: Gauss-Newton with damping on the normal equations, and the full covariance.
+
+Source: least squares by normal equations with the points eliminated in 3 x 3 blocks (Brown 1958, "bundle"
+adjustment; Schur complement), damping after Levenberg (1944) and Marquardt (1963). The optimum is held against
+pycolmap's bundle adjuster and the lens against OpenCV's calibrateCamera in `tests/outside/`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache, cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.linalg import lapack
+from threadpoolctl import ThreadpoolController
+
+from trialfit.errors import Refusal
+from trialfit.survey.layout import BREATHING, POSE, Layout
+from trialfit.survey.normal import Normal, normal_equations
+from trialfit.survey.problem import FREE, HELD, Problem, State
+from trialfit.survey.project import LENS_SIZE, turn
+
+Array = NDArray[np.float64]
+_MOST_STEPS = 60
+
+
+@cache
+def _threads() -> ThreadpoolController:
+    """The matrices are too small to share out: several threads make them slower."""
+    return ThreadpoolController()
+
+
+@dataclass(frozen=True)
+class Adjusted:
+    """The answer of an adjustment.
+
+    Parameters
+    ----------
+    layout
+        Columns of the unknowns.
+    state
+        The values found.
+    normal
+        Normal equations there, undamped.
+    steps
+        How many steps it took. [-]
+    """
+
+    layout: Layout
+    state: State
+    normal: Normal
+    steps: int
+
+    @property
+    def chi_square(self) -> float:
+        """Weighted sum of squares, priors included. [-]"""
+        return self.normal.cost
+
+    @cached_property
+    def covariance(self) -> Array:
+        """(u, u) joint covariance of all unknowns: active camera, lens and card columns, then all points."""
+        with _threads().limit(limits=1, user_api="blas"):
+            inverse_blocks, gain = _eliminate(self.normal)
+            head = _inverse(self.normal.head - _fold(self.normal.cross, gain))
+            f, h = len(inverse_blocks), len(head)
+            flat = gain.reshape(3 * f, h)
+            out = np.empty((h + 3 * f, h + 3 * f))
+            out[:h, :h] = head
+            out[h:, :h] = -flat @ head
+            out[:h, h:] = out[h:, :h].T
+            out[h:, h:] = -out[h:, :h] @ flat.T
+        on_diagonal = h + np.arange(3 * f).reshape(f, 3)
+        out[on_diagonal[:, :, None], on_diagonal[:, None, :]] += inverse_blocks
+        return out
+
+    @cached_property
+    def point_covariance_mm2(self) -> Array:
+        """(3n, 3n) joint covariance of the points, in the problem's order. [mm2]"""
+        columns = self.layout.point_columns.ravel()
+        return self.covariance[np.ix_(columns, columns)]
+
+
+def freedom(problem: Problem) -> int:
+    """Observations and priors less unknowns.
+
+    Parameters
+    ----------
+    problem
+        The problem.
+
+    Returns
+    -------
+    int
+        Degrees of freedom. [-]
+    """
+    layout = Layout(problem)
+    rays = 2 * (len(problem.card_px) + len(problem.mark_px))
+    others = len(problem.reading_mm) + 3 * len(problem.known_mm) + len(problem.line_ratio)
+    believed = int(((layout.prior_sigma != HELD) & (layout.prior_sigma != FREE)).sum())
+    return rays + others + believed - layout.unknown_count
+
+
+def adjust(problem: Problem, start: State, mark_weight: Array | None = None, tolerance: float = 1e-6) -> Adjusted:
+    """Find the values that agree best with everything observed and believed.
+
+    Parameters
+    ----------
+    problem
+        What was observed.
+    start
+        Where to begin; the nearer the fewer steps.
+    mark_weight
+        (j,) share of its full weight each mark is given, or None for all. [-]
+    tolerance
+        Stop when a step is shorter than this in standard deviations of all unknowns together. [-]
+
+    Returns
+    -------
+    Adjusted
+        Values, normal equations and covariance.
+
+    Raises
+    ------
+    Refusal
+        The observations leave some unknown open, or no minimum is reached.
+    """
+    with _threads().limit(limits=1, user_api="blas"):
+        return _descend(Layout(problem), start, mark_weight, tolerance)
+
+
+def _descend(layout: Layout, start: State, mark_weight: Array | None, tolerance: float) -> Adjusted:
+    state, damping = start, 0.0
+    normal = normal_equations(layout, state, mark_weight)
+    for step in range(1, _MOST_STEPS + 1):
+        solved = _step(normal, damping)
+        if solved is None:
+            if damping > 1e8:
+                raise _open()
+            damping = max(1e-4, 10.0 * damping)
+            continue
+        head_step, point_step, length = solved
+        trial = _moved(layout, state, head_step, point_step)
+        trial_normal = normal_equations(layout, trial, mark_weight)
+        if np.isfinite(trial_normal.cost) and trial_normal.cost <= normal.cost * (1.0 + 1e-12):
+            state, normal = trial, trial_normal
+            damping = 0.0 if damping < 1e-5 else damping / 10.0
+            if length < tolerance and damping < 1e-3:
+                return Adjusted(layout, state, normal, step)
+        elif length < 10.0 * tolerance:
+            return Adjusted(layout, state, normal, step)
+        else:
+            damping = max(1e-4, 10.0 * damping)
+            if damping > 1e12:
+                raise _open()
+    raise Refusal(
+        "survey", f"no answer after {_MOST_STEPS} steps", "an answer that settles",
+        "The marks contradict each other badly: look for a point marked on the wrong thing in one photograph.",
+    )  # fmt: skip
+
+
+def _eliminate(normal: Normal) -> tuple[Array, Array]:
+    inverse = np.linalg.inv(normal.blocks)
+    return inverse, inverse @ normal.cross
+
+
+def _fold(cross: Array, gain: Array) -> Array:
+    h = cross.shape[2]
+    folded: Array = cross.reshape(-1, h).T @ gain.reshape(-1, h)
+    return folded
+
+
+def _step(normal: Normal, damping: float) -> tuple[Array, Array, float] | None:
+    """Solve for one step; None where the equations leave something open."""
+    head, blocks = normal.head, normal.blocks
+    if damping:
+        head = head + damping * np.diag(np.diag(head))
+        blocks = blocks * (1.0 + damping * np.eye(3))
+    damped = Normal(head, normal.head_right, normal.cross, blocks, normal.block_right, normal.cost)
+    try:
+        inverse, gain = _eliminate(damped)
+    except np.linalg.LinAlgError:
+        return None
+    reduced = head - _fold(normal.cross, gain)
+    right = normal.head_right - normal.block_right.ravel() @ gain.reshape(-1, len(head))
+    scale = np.diag(reduced)
+    if not (scale > 0).all() or not np.isfinite(reduced).all():
+        return None
+    per = 1.0 / np.sqrt(scale)
+    factor, wrong = lapack.dpotrf(reduced * per[:, None] * per, lower=1)
+    if wrong:
+        return None
+    head_step = np.asarray(-per * lapack.dpotrs(factor, per * right, lower=1)[0], dtype=np.float64)
+    hanging = normal.block_right + normal.cross @ head_step
+    point_step = -(inverse @ hanging[:, :, None])[:, :, 0]
+    gain_in_cost = -(head_step @ normal.head_right + (point_step * normal.block_right).sum())
+    return head_step, np.asarray(point_step), float(np.sqrt(max(gain_in_cost, 0.0)))
+
+
+def _inverse(matrix: Array) -> Array:
+    scale = np.diag(matrix)
+    if not (scale > 0).all():
+        raise _open()
+    per = 1.0 / np.sqrt(scale)
+    factor, wrong = lapack.dpotrf(matrix * per[:, None] * per, lower=1)
+    if wrong:
+        raise _open()
+    half, _ = lapack.dpotri(factor, lower=1)
+    full = half + half.T - np.diag(np.diag(half))
+    return np.asarray(full * per[:, None] * per)
+
+
+def _moved(layout: Layout, state: State, head_step: Array, point_step: Array) -> State:
+    problem, c = layout.problem, layout.active_count
+    spread = np.append(head_step[:c], 0.0)[layout.column]
+    cut = (POSE + BREATHING) * problem.photograph_count
+    per_photograph = spread[:cut].reshape(-1, POSE + BREATHING)
+    turned = turn(per_photograph[:, :3])
+    points = state.points_mm.copy()
+    points[layout.linked] += head_step[c:].reshape(-1, 3)
+    points[layout.single] += point_step
+    return State(
+        turned @ state.rotations,
+        state.translations_mm + per_photograph[:, 3:6],
+        state.breathing + per_photograph[:, 6:],
+        state.lenses + spread[cut:-5].reshape(-1, LENS_SIZE),
+        state.card + spread[-5:],
+        points,
+    )
+
+
+def _open() -> Refusal:
+    return Refusal(
+        "survey", "observations that leave something open", "enough to fix every photograph and point",
+        "Mark more points in the photographs that show little of the card, or add a reading between two points.",
+    )  # fmt: skip

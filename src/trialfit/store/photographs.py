@@ -39,6 +39,8 @@ _TURNS = {
 }
 """Exif orientation: what turns the stored rows upright (CIPA DC-008, tag Orientation)."""
 
+_QUARTER_TURNS = {6: 1, 3: 2, 8: 3}
+
 _KNOWN_TYPES = (
     (b"RIFF", "a WebP picture or other RIFF file"),
     (b"GIF8", "a GIF picture"),
@@ -192,6 +194,7 @@ def _read(path: Path, name: str) -> Photograph:
         phone=facts.phone,
         remarks=tuple(remarks),
         digest=hashlib.sha256(content).hexdigest(),
+        quarter_turns=_QUARTER_TURNS.get(orientation, 0),
     )
 
 

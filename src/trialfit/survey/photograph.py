@@ -46,6 +46,9 @@ class Photograph:
         What a person should know about this photograph before trusting it, a sentence each.
     digest
         SHA-256 of the file.
+    quarter_turns
+        Quarter turns clockwise that set the picture upright from how the sensor stored it; the lens belongs to the
+        sensor, so upright and sideways photographs share one. [-]
     """
 
     name: str
@@ -60,6 +63,7 @@ class Photograph:
     phone: str
     remarks: tuple[str, ...]
     digest: str
+    quarter_turns: int = 0
 
     @property
     def diagonal_px(self) -> float:

@@ -1,0 +1,52 @@
+"""A fault found in a document, by its place in the document rather than its line."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from trialfit.errors import Fault
+from trialfit.job.places import Path, Places
+from trialfit.job.wording import called
+
+
+@dataclass(frozen=True)
+class Found:
+    """One fault and the place it stands at.
+
+    Parameters
+    ----------
+    path
+        Keys from the top to the value at fault, or to what should have held it.
+    got, wanted, remedy
+        As in `trialfit.errors.Fault`.
+    what
+        The thing it is about; empty takes it from the path.
+    absent
+        The key or name that is not there; empty when the fault is in something that is. Where a statement could
+        not be read, it may well have held just that.
+    """
+
+    path: Path
+    got: str
+    wanted: str
+    remedy: str
+    what: str = ""
+    absent: str = ""
+
+    def placed(self, places: Places, file: str) -> Fault:
+        """Give the fault with its line.
+
+        Parameters
+        ----------
+        places
+            Where everything stands.
+        file
+            Name of the file.
+
+        Returns
+        -------
+        Fault
+            For the person who has to mend it.
+        """
+        what = self.what or called(self.path)
+        return Fault(what, self.got, self.wanted, self.remedy, file, places.line(self.path))

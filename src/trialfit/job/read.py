@@ -1,0 +1,94 @@
+"""Reading the job document: every fault in one pass, each with its line and what to do about it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from trialfit.errors import Refusals
+from trialfit.job.dotted import quote_names
+from trialfit.job.found import Found
+from trialfit.job.pictures import picture_faults
+from trialfit.job.places import places_of
+from trialfit.job.records import Job
+from trialfit.job.references import reference_faults
+from trialfit.job.shop import Shop
+from trialfit.job.sizes import size_faults
+from trialfit.job.statements import read_statements
+from trialfit.job.structure import structure_faults
+from trialfit.job.values import Record
+
+Document = TypeVar("Document", bound=Record)
+
+
+def read_job(text: str, file: str = "job.toml", pictures: Collection[str] | None = None) -> Job:
+    """Read a job document.
+
+    Parameters
+    ----------
+    text
+        The whole of it, TOML.
+    file
+        Its name, for the faults.
+    pictures
+        Names of the files in its photographs/ folder; None where nobody has looked.
+
+    Returns
+    -------
+    Job
+        The job. Every name it refers to is there.
+
+    Raises
+    ------
+    Refusals
+        Every fault there is, in the order of lines.
+    """
+
+    def disagreements(document: dict[str, Any]) -> list[Found]:
+        return [*reference_faults(document), *picture_faults(document, pictures), *size_faults(document)]
+
+    return _read(text, file, Job, disagreements)
+
+
+def read_shop(text: str, file: str = "shop.toml") -> Shop:
+    """Read what the workshop owns and has learnt.
+
+    Parameters
+    ----------
+    text
+        The whole of it, TOML.
+    file
+        Its name, for the faults.
+
+    Returns
+    -------
+    Shop
+        The workshop.
+
+    Raises
+    ------
+    Refusals
+        Every fault there is, in the order of lines.
+    """
+    return _read(text, file, Shop, lambda _: [])
+
+
+def _read(
+    text: str, file: str, record: type[Document], disagreements: Callable[[dict[str, Any]], list[Found]]
+) -> Document:
+    reading = read_statements(text.removeprefix("\ufeff"))
+    document, places, found = quote_names(reading.document, places_of(reading.text), record)
+    result: Document | None = None
+    try:
+        result = record.model_validate(document)
+    except ValidationError as error:
+        found += structure_faults(error, record)
+    found += disagreements(document)
+    # What was looked for in vain may stand in a statement that could not be read: that would be a second complaint.
+    faults = [bad.at(file, bad.line) for bad in reading.bad]
+    faults += [each.placed(places, file) for each in found if not each.absent or each.absent not in reading.lost]
+    if faults or result is None:
+        raise Refusals(sorted(dict.fromkeys(faults), key=lambda fault: fault.line))
+    return result

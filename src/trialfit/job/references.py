@@ -1,0 +1,160 @@
+"""Names that refer to other names: each must be there."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator
+from typing import Any
+
+from trialfit.job.found import Found
+from trialfit.job.nearest import did_you_mean, nearest
+from trialfit.job.places import Path
+from trialfit.job.written import listed, table, tables, text
+
+_ENDS = ("start", "end")
+
+
+def reference_faults(document: dict[str, Any]) -> list[Found]:
+    """Find every reference to nothing.
+
+    Parameters
+    ----------
+    document
+        As read from TOML; whatever in it is of the wrong kind is passed over.
+
+    Returns
+    -------
+    list
+        One fault a reference.
+    """
+    return [
+        *_names(document),
+        *_phones(document),
+        *_marks(document),
+        *_readings(document),
+        *_faces(document),
+        *_joints(document),
+        *_pipes(document),
+    ]
+
+
+def _unknown(path: Path, kind: str, name: str, known: Collection[str], heading: str, what: str = "") -> Found:
+    near = nearest(name, known)
+    otherwise = f"Name one that is there: {', '.join(known)}." if 0 < len(known) <= 8 else f"Add it under {heading}."
+    remedy = f'Did you mean "{near}"?' if near else otherwise
+    return Found(path, f'"{name}"', f"the name of a {kind} that is there", remedy, what, absent=name)
+
+
+def _names(document: dict[str, Any]) -> Iterator[Found]:
+    sections = ("phones", "photographs", "points", "parts", "pipes")
+    held: list[tuple[Path, Iterable[str]]] = [((key,), table(document, key)) for key in sections]
+    held += [(("parts", part, "ports"), table(each, "ports")) for part, each in tables(document, "parts").items()]
+    for path, names in held:
+        for name in names:
+            if not name.strip():
+                yield Found((*path, name), "an empty name", "a name", "Give it a name.", what=str(path[-1]))
+            elif path[-1] == "ports" and "." in name:
+                yield Found(
+                    (*path, name),
+                    f'"{name}"',
+                    "a port's name without a dot",
+                    "Leave out the dot: joints say part.port.",
+                )
+    for pipe in table(document, "pipes"):
+        if pipe in table(document, "parts"):
+            yield Found(
+                ("pipes", pipe), f'the name "{pipe}", which a part has too', "a name of its own", "Rename one of them."
+            )
+
+
+def _phones(document: dict[str, Any]) -> Iterator[Found]:
+    phones = table(document, "phones")
+    for name, entry in tables(document, "photographs").items():
+        phone = text(entry, "phone")
+        if phone is not None and phone not in phones:
+            yield _unknown(("photographs", name, "phone"), "phone", phone, phones, "[phones]")
+
+
+def _marks(document: dict[str, Any]) -> Iterator[Found]:
+    photographs, points = table(document, "photographs"), table(document, "points")
+    for photograph, marks in table(document, "marks").items():
+        if photograph not in photographs:
+            path: Path = ("marks", photograph)
+            yield _unknown(path, "photograph", photograph, photographs, "[photographs]", "marks")
+        for point in marks if isinstance(marks, dict) else ():
+            if point not in points:
+                path = ("marks", photograph, point)
+                yield _unknown(path, "point", point, points, "[points]", f"mark on {photograph}")
+
+
+def _readings(document: dict[str, Any]) -> Iterator[Found]:
+    points = table(document, "points")
+    for n, reading in listed(document, "readings"):
+        between = reading.get("between")
+        ends = between if isinstance(between, list) else []
+        for place, name in enumerate(ends[:2]):
+            if isinstance(name, str) and name not in points:
+                yield _unknown(("readings", n, "between", place), "point", name, points, "[points]")
+        if len(ends) == 2 and isinstance(ends[0], str) and ends[0] == ends[1]:
+            remedy = "Name the other end of what was measured."
+            yield Found(("readings", n, "between"), f'"{ends[0]}" twice', "two different points", remedy)
+
+
+def _faces(document: dict[str, Any]) -> Iterator[Found]:
+    points = table(document, "points")
+    for part, entry in tables(document, "parts").items():
+        for port, each in tables(entry, "ports").items():
+            path: Path = ("parts", part, "ports", port)
+            face, behind = text(each, "face"), text(each, "axis_from")
+            for key, name in (("face", face), ("axis_from", behind)):
+                if name is not None and name not in points:
+                    yield _unknown((*path, key), "point", name, points, "[points]")
+            if face is not None and face == behind:
+                remedy = "Name a point further back on the same axis."
+                yield Found((*path, "axis_from"), f'"{face}", the face itself', "another point", remedy)
+            if behind is not None and "face" not in each:
+                remedy = "Name the point in the middle of its face: face = ..."
+                yield Found((*path, "face"), "nothing", "a face, as there is an axis_from", remedy, absent="face")
+
+
+def _joints(document: dict[str, Any]) -> Iterator[Found]:
+    for n, joint in listed(document, "joints"):
+        a, b = text(joint, "a"), text(joint, "b")
+        for key, port in (("a", a), ("b", b)):
+            if port is not None:
+                yield from _port(("joints", n, key), port, document, pipes_too=True)
+        if a is not None and a == b:
+            remedy = "Name the port on the other side of the joint."
+            yield Found(("joints", n, "b"), f'"{a}" twice', "two different ports", remedy)
+
+
+def _pipes(document: dict[str, Any]) -> Iterator[Found]:
+    for name, entry in tables(document, "pipes").items():
+        ports = [text(table(entry, end), "port") for end in _ENDS]
+        for end, port in zip(_ENDS, ports, strict=True):
+            if port is not None:
+                yield from _port(("pipes", name, end, "port"), port, document, pipes_too=False)
+        if ports[0] is not None and ports[0] == ports[1]:
+            remedy = "Name the port at the other end of the pipe."
+            yield Found(("pipes", name, "end", "port"), f'"{ports[0]}" at both ends', "two different ports", remedy)
+
+
+def _port(path: Path, written: str, document: dict[str, Any], pipes_too: bool) -> Iterator[Found]:
+    parts, pipes = table(document, "parts"), table(document, "pipes") if pipes_too else {}
+    part, dot, port = written.rpartition(".")
+    if not dot or not part or not port:
+        known = [f"{name}.{each}" for name, entry in parts.items() for each in table(entry, "ports")]
+        remedy = did_you_mean(written, known, "Put part and port with a dot between.")
+        yield Found(path, f'"{written}"', "part.port", remedy)
+    elif part in parts:
+        return
+    elif part in pipes:
+        if port not in _ENDS:
+            near = nearest(port, _ENDS) or "start"
+            yield Found(path, f'"{written}"', "an end of the pipe, start or end", f'Did you mean "{part}.{near}"?')
+    else:
+        names = [*parts, *pipes]
+        end = nearest(part, names)
+        listing = f"The parts are {', '.join(names)}." if 0 < len(names) <= 12 else "Add it under [parts]."
+        remedy = f'Did you mean "{end}.{port}"?' if end else listing
+        kind = "part or pipe" if pipes_too else "part"
+        yield Found(path, f'"{written}"', f"a port of a {kind} that is there", remedy, absent=part)

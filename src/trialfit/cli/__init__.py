@@ -16,7 +16,9 @@ from trialfit import __version__
 from trialfit.errors import Refusal
 
 # command: (module under trialfit.cli, function, one line of help)
-COMMANDS: dict[str, tuple[str, str, str]] = {}
+COMMANDS: dict[str, tuple[str, str, str]] = {
+    "check": ("job", "check", "Every fault of a job folder, or what it holds."),
+}
 
 
 class _Lazy(click.Group):

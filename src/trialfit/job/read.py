@@ -18,6 +18,7 @@ from trialfit.job.shop import Shop
 from trialfit.job.sizes import size_faults
 from trialfit.job.statements import read_statements
 from trialfit.job.structure import structure_faults
+from trialfit.job.trade import trade_faults
 from trialfit.job.values import Record
 
 Document = TypeVar("Document", bound=Record)
@@ -47,7 +48,12 @@ def read_job(text: str, file: str = "job.toml", pictures: Collection[str] | None
     """
 
     def disagreements(document: dict[str, Any]) -> list[Found]:
-        return [*reference_faults(document), *picture_faults(document, pictures), *size_faults(document)]
+        return [
+            *reference_faults(document),
+            *picture_faults(document, pictures),
+            *size_faults(document),
+            *trade_faults(document),
+        ]
 
     return _read(text, file, Job, disagreements)
 

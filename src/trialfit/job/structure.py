@@ -93,12 +93,16 @@ def _wrong(path: Path, value: Any, record: type[Record]) -> Found:
     elif wanted.startswith("one of") and isinstance(value, str):
         near = nearest(value, wanted.removeprefix("one of ").replace('"', "").split(", "))
         remedy = f'Did you mean "{near}"?' if near else "Write one of them, letter for letter."
+    elif wanted == "a number":
+        remedy = "Write it bare, without quotes or unit."
     elif value == "":
         wanted, remedy = "some words", "Fill it in; it is printed."
     elif field and (example := example_of(field)):
         remedy = f"Write it like this: {path[-1] if isinstance(path[-1], str) else called(path[-2:])} = {example}."
     elif wanted == "a list of tables":
         remedy = f"Head each with [[{'.'.join(str(key) for key in path)}]]."
+    elif wanted == "a table" and isinstance(path[-1], int):
+        remedy = f"Head each with [[{'.'.join(str(key) for key in path[:-1])}]]."
     elif wanted.startswith("a table"):
         remedy = f"Head it with [{'.'.join(str(key) for key in path)}], its keys below."
     return Found(path, got_words(value), wanted, remedy)

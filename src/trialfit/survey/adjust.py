@@ -160,7 +160,7 @@ def _descend(layout: Layout, start: State, mark_weight: Array | None, tolerance:
 
 
 def _eliminate(normal: Normal) -> tuple[Array, Array]:
-    inverse = np.linalg.inv(normal.blocks)
+    inverse = np.asarray(np.linalg.inv(normal.blocks), dtype=np.float64)
     return inverse, inverse @ normal.cross
 
 

@@ -164,7 +164,8 @@ def normal_equations(layout: Layout, state: State, mark_weight: Array | None = N
         camera_right[columns] += rows.off[here].ravel() @ flat
     by_point = rows.by_point[k:].transpose(0, 2, 1)
     crossed = by_point @ rows.by_camera[k:]
-    cross = np.bincount(layout.cross_places, crossed.ravel(), n * 3 * (c + 1)).reshape(n, 3, c + 1)
+    summed = np.bincount(layout.cross_places, crossed.ravel(), n * 3 * (c + 1))
+    cross = np.asarray(summed, dtype=np.float64).reshape(n, 3, c + 1)
     blocks, block_right = np.zeros((n, 3, 3)), np.zeros((n, 3))
     np.add.at(blocks, problem.mark_point, by_point @ rows.by_point[k:])
     np.add.at(block_right, problem.mark_point, (by_point @ rows.off[k:, :, None])[:, :, 0])

@@ -11,7 +11,7 @@ squares.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import cv2
@@ -36,7 +36,23 @@ _UNKNOWN_FOCAL = 0.2
 _FOCAL_TRIALS = np.geomspace(0.5, 2.5, 25)
 
 
-def start_of(problem: Problem, names: tuple[str, ...] = ()) -> State:
+@dataclass(frozen=True)
+class Start:
+    """Where the adjustment begins.
+
+    Parameters
+    ----------
+    state
+        Rough values.
+    crossed
+        For each point, whether its rays cross well enough to fix it, or it was known beforehand.
+    """
+
+    state: State
+    crossed: tuple[bool, ...]
+
+
+def start_of(problem: Problem, names: tuple[str, ...] = ()) -> Start:
     """Find values near enough for the adjustment to take over.
 
     Parameters
@@ -48,8 +64,8 @@ def start_of(problem: Problem, names: tuple[str, ...] = ()) -> State:
 
     Returns
     -------
-    State
-        Rough values; points that cannot be crossed yet stand at the origin.
+    Start
+        Rough values; points that cannot be crossed stand at the origin.
 
     Raises
     ------
@@ -71,7 +87,7 @@ def start_of(problem: Problem, names: tuple[str, ...] = ()) -> State:
     points = np.zeros((problem.point_count, 3))
     for point, place in trial.places.items():
         points[point] = place
-    return State(
+    state = State(
         np.array([rotation for rotation, _ in poses]).reshape(-1, 3, 3),
         np.array([translation for _, translation in poses]).reshape(-1, 3),
         np.zeros((problem.photograph_count, 3)),
@@ -79,6 +95,7 @@ def start_of(problem: Problem, names: tuple[str, ...] = ()) -> State:
         np.zeros(5),
         points,
     )
+    return Start(state, tuple(point in trial.places for point in range(problem.point_count)))
 
 
 def crossing_deg(directions: Array) -> float:

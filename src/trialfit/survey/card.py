@@ -153,6 +153,11 @@ class CardBoard:
         return (self.square_mm - self.marker_mm) / 2.0
 
     @property
+    def cell_mm(self) -> float:
+        """Side of one cell of a marker's pattern; its black border is one cell wide. [mm]"""
+        return self.marker_mm / (int(self.aruco.getDictionary().markerSize) + 2)
+
+    @property
     def corner_count(self) -> int:
         """How many inner corners the board has. [-]"""
         return (self.squares[0] - 1) * (self.squares[1] - 1)

@@ -1,0 +1,188 @@
+"""The sentences of a pipe's bench sheet."""
+
+from __future__ import annotations
+
+from trialfit.finding import Figure
+from trialfit.fitup.records import Bend, PipePlan
+from trialfit.job.records import Job
+from trialfit.job.shop import Shop
+
+
+def plain(figure: Figure) -> str:
+    """Write a figure without its plus-or-minus.
+
+    Parameters
+    ----------
+    figure
+        The figure.
+
+    Returns
+    -------
+    str
+        Number and unit.
+    """
+    return str(Figure(figure.value, figure.unit, None, figure.places))
+
+
+def turn(rotation: Figure) -> tuple[str, str]:
+    """Write a turn between two bends.
+
+    Parameters
+    ----------
+    rotation
+        Right-handed along the tube from its start. [deg]
+
+    Returns
+    -------
+    tuple
+        The turn without a sign, and which way it goes: empty where both ways are one.
+    """
+    size = f"{abs(rotation.value):.{rotation.places}f}"
+    if float(size) in (0.0, 180.0):
+        return f"{size} {rotation.unit}", ""
+    return f"{size} {rotation.unit}", "clockwise" if rotation.value > 0 else "anticlockwise"
+
+
+def made_of(job: Job, pipe: PipePlan) -> str:
+    """Say what tube a pipe is bent from, and on what.
+
+    Parameters
+    ----------
+    job
+        The job, for how the tube was written.
+    pipe
+        The pipe.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    tube = job.pipes[pipe.name].tube
+    return (
+        f"Tube {_both(tube.od.written, pipe.tube.od_mm)} outside × {_both(tube.wall, pipe.tube.wall_mm)} wall, "
+        f"metal {pipe.tube.metal}. "
+        f"Former radius {_both(_radius_written(job, pipe), pipe.radius_mm)} to the centre line."
+    )
+
+
+def leaves(job: Job, pipe: PipePlan) -> list[str]:
+    """Say what a pipe is for and where it goes from and to.
+
+    Parameters
+    ----------
+    job
+        The job, for the owner's words.
+    pipe
+        The pipe.
+
+    Returns
+    -------
+    list
+        Lines of text.
+    """
+    what = job.pipes[pipe.name].what
+    return [
+        *([what] if what else []),
+        f"From {pipe.start.name} (start) to {pipe.end.name} (far end).",
+    ]
+
+
+def bench_steps(pipe: PipePlan) -> list[str]:
+    """Say how a pipe is made, in order.
+
+    Parameters
+    ----------
+    pipe
+        The pipe.
+
+    Returns
+    -------
+    list
+        One sentence or two a step.
+    """
+    steps = [
+        "Check both bars on the gauge pages before anything else.",
+        f"Saw {plain(pipe.cut_length)} of soft tube, square. Clean the burr out of the bore.",
+        "Mark one end START. Measure everything from there.",
+        "Slide the union nuts on now, threads towards their own ends: they will not pass a bend or a soldered cone.",
+    ]
+    steps += [_bend_step(bend) for bend in pipe.bends]
+    return [
+        *steps,
+        *(["Lay the pipe on the views overleaf, or against the distances written there."] if pipe.bends else []),
+        f"Try it in both sockets. File the far end back, {pipe.file_allowance_mm:.2f} mm at most, until both seat.",
+        "Keep what you measured: angle, spring and cut length make the next pipe surer.",
+    ]
+
+
+def _bend_step(bend: Bend) -> str:
+    marks = f"between its marks, {plain(bend.starts)} to {plain(bend.ends)}"
+    aim = f"to {plain(bend.angle)}"
+    if bend.set_to is None:
+        aim += "; it springs back, and there is no test piece yet: measure, and correct"
+    else:
+        aim += f", the bender set to {plain(bend.set_to)} for the spring"
+    if bend.number == 1:
+        return f"Bend 1 {marks}, {aim}. Check it on its gauge."
+    how_far = " ".join(part for part in turn(bend.rotation) if part)
+    return f"Bend {bend.number}: turn {how_far} by the disc. Bend {marks}, {aim}. Check it on its gauge."
+
+
+def disc_steps() -> list[str]:
+    """Say how the turn disc is used.
+
+    Returns
+    -------
+    list
+        Sentences.
+    """
+    return [
+        "Glue it to thin card, cut it out, cut the hole to a push fit. The dashed line may be slit to pass a nut.",
+        "Slip it on the straight after the bend just made, this face towards the start end. Line 0 up with the leg "
+        "before that bend, sighting along the tube, and tape it there.",
+        "Turn tube and disc together until the mark of the next bend points the way the bender will pull the tube.",
+    ]
+
+
+def assumed(job: Job, pipe: PipePlan, shop: Shop) -> list[str]:
+    """Say what a pipe's figures rest on that nobody has measured.
+
+    Parameters
+    ----------
+    job
+        The job.
+    pipe
+        The pipe.
+    shop
+        The workshop.
+
+    Returns
+    -------
+    list
+        Sentences, each with its label.
+    """
+    lines = []
+    if not shop.measured:
+        scatter = shop.scatter
+        lines.append(
+            f"Scatter of this bench: {scatter.length} in length, {scatter.bend} a bend, {scatter.rotation} a turn, "
+            "k = 2 [assumed: common practice, no source]."
+        )
+        if job.pipes[pipe.name].bend_radius is None:
+            lines.append(f"Former radius {pipe.radius_mm:.2f} mm [assumed: measure your own former].")
+    if any(bend.set_to is None for bend in pipe.bends):
+        lines.append("Spring-back: nothing is allowed for; no test piece was bent.")
+    lines.append("Straights at the ends and depths of the sockets are as the job gives them [given, not checked here].")
+    return lines
+
+
+def _radius_written(job: Job, pipe: PipePlan) -> str:
+    wanted = job.pipes[pipe.name].bend_radius
+    return wanted.written if wanted is not None else ""
+
+
+def _both(written: str, length_mm: float) -> str:
+    """A length as it was written with millimetres behind, or millimetres alone where it was written so."""
+    metric = f"{length_mm:.3f}".rstrip("0").rstrip(".") + " mm"
+    return f"{written} ({metric})" if written and written != metric else metric

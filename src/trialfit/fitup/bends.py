@@ -219,7 +219,9 @@ def marks_mm(table: BendTable, enters_mm: float) -> tuple[tuple[float, float], .
     """
     both = zip(table.lines, table.arcs_mm, strict=True)
     ends = list(accumulate((line.feed_mm + arc for line, arc in both), initial=enters_mm))
-    return tuple((before + line.feed_mm, after) for line, (before, after) in zip(table.lines, pairwise(ends), strict=True))
+    return tuple(
+        (before + line.feed_mm, after) for line, (before, after) in zip(table.lines, pairwise(ends), strict=True)
+    )
 
 
 def turned(vector: Array, axis: Array, angle_rad: float) -> Array:

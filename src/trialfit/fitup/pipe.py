@@ -1,0 +1,224 @@
+"""A pipe to be made between two union faces: route, bend table, cut length, and how sure each figure is.
+
+Every figure's k = 2 comes from the joint covariance of the two faces through the derivative of the whole construction,
+the straights at the faces held as they were chosen.
+
+Source: `docs/methods/fitup.md`; first-order propagation of covariance, JCGM 100:2008 section 5.2.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import degrees
+
+import numpy as np
+
+from trialfit.finding import Figure
+from trialfit.fitup.bends import bend_table, legs_mm, marks_mm, start_pose
+from trialfit.fitup.carried import k2_of, spread_of
+from trialfit.fitup.corners import Bender, crossing, two_corners, with_straights
+from trialfit.fitup.landing import Scatter, Strays, amplifications, bench_strays, survey_strays
+from trialfit.fitup.records import Array, Bend, EndFace, Landing, PipePlan, TubeStock
+from trialfit.fitup.route import Allowed, Path, shortest
+
+# A bend too small to make is left out: always below the first, never above the second (assumed; see the docs).
+MISS_ALWAYS_DEG = 0.3
+MISS_NEVER_DEG = 1.0
+
+# A spread below this is no spread: the figure was chosen.
+_CHOSEN = 1e-6
+
+
+@dataclass(frozen=True)
+class _Shape:
+    """What is kept of a path when its faces move a little: how many corners, and the straights chosen."""
+
+    bends: int
+    radius_mm: float
+    straights_mm: tuple[float, float]
+    near_mm: tuple[float, float]
+
+
+def pipe_between(
+    name: str,
+    start: EndFace,
+    end: EndFace,
+    covariance: Array,
+    tube: TubeStock,
+    radius_mm: float,
+    grip_mm: float,
+    file_allowance_mm: float,
+    scatter: Scatter,
+    springs_back_deg: float | None = None,
+    bends_most: int = 2,
+) -> PipePlan:
+    """Lay out the pipe from one union face to another.
+
+    Parameters
+    ----------
+    name
+        Its name in the job.
+    start, end
+        The two faces: where, which way, the straight they want, how far the tube goes in.
+    covariance
+        (12, 12) joint covariance of start position, start direction, end position, end direction. [mm2, mm, 1]
+    tube
+        What it is bent from.
+    radius_mm
+        Centre-line radius of the former. [mm]
+    grip_mm
+        Straight the bender needs between two bends. [mm]
+    file_allowance_mm
+        Left on at the far end for facing to length. [mm]
+    scatter
+        The bench's own, k = 2.
+    springs_back_deg
+        What the shop's 90 deg test piece sprang back by; None where there is none. [deg]
+    bends_most
+        The most bends allowed; more than two are not sought. [-]
+
+    Returns
+    -------
+    PipePlan
+        Complete, with k = 2 from the survey on every figure.
+
+    Raises
+    ------
+    Refusal
+        No path with these figures; the remedy says which to change, and to what.
+    """
+    allowed = allowed_misses(start, end, covariance)
+    path = shortest(start, end, Bender(radius_mm, grip_mm), bends_most, allowed, f"pipe {name}")
+    table = bend_table(path.vertices_mm, radius_mm)
+    shape = _shape(path, radius_mm)
+
+    def figures(moved_start: EndFace, moved_end: EndFace) -> Array:
+        return _figures(_vertices(moved_start, moved_end, shape), radius_mm, start, end, file_allowance_mm)
+
+    values = figures(start, end)
+    k2s = k2_of(figures, start, end, covariance, _is_turn(len(table.lines)))
+    legs, rows, ends = _split(values, k2s, len(table.lines))
+    survey, bench = survey_strays(start, end, covariance), bench_strays(table, start_pose(path.vertices_mm), scatter)
+    return PipePlan(
+        name=name,
+        start=start,
+        end=end,
+        tube=tube,
+        radius_mm=radius_mm,
+        vertices_mm=path.vertices_mm,
+        legs=legs,
+        bends=tuple(_bend(k + 1, row, springs_back_deg) for k, row in enumerate(rows)),
+        centre_line=ends[0],
+        cut_length=ends[1],
+        file_allowance_mm=file_allowance_mm,
+        last_straight=ends[2],
+        amplifications=amplifications(table, start_pose(path.vertices_mm)),
+        far_end_scatter=Figure(bench.off_mm, "mm"),
+        landing=_landing(survey, bench, path),
+    )
+
+
+def allowed_misses(start: EndFace, end: EndFace, covariance: Array) -> Allowed:
+    """Say how far a pipe with no bend, or with one, may miss the two axes before it is given another bend.
+
+    Parameters
+    ----------
+    start, end
+        The two faces.
+    covariance
+        (12, 12) joint covariance of start position, start direction, end position, end direction. [mm2, mm, 1]
+
+    Returns
+    -------
+    tuple
+        For no bend and for one: at the start and at the end. [deg]
+
+    Notes
+    -----
+    Two surveyed axes never meet exactly. A miss the survey cannot tell from nought (its own k = 2) needs no bend; less
+    than 0.3 deg is never worth one, and more than 1 deg always is. Both limits are assumed: nothing is published on
+    what angle a small cone union takes.
+    """
+    limits = []
+    for bends in (0, 1):
+
+        def off(moved_start: EndFace, moved_end: EndFace, bends: int = bends) -> Array:
+            meet = crossing(moved_start, moved_end) if bends else None
+            corner = [] if meet is None else [meet.corner_mm]
+            vertices = np.array([moved_start.position_mm, *corner, moved_end.position_mm])
+            legs = np.diff(vertices, axis=0) / legs_mm(vertices)[:, None]
+            return np.concatenate([legs[0] - moved_start.direction, legs[-1] + moved_end.direction])
+
+        spread = spread_of(off, start, end, covariance, np.zeros(6, dtype=bool))
+        k2s = [degrees(2 * float(np.linalg.eigvalsh(spread[at : at + 3, at : at + 3])[-1]) ** 0.5) for at in (0, 3)]
+        limits.append((_within(k2s[0]), _within(k2s[1])))
+    return limits[0], limits[1]
+
+
+def _within(k2_deg: float) -> float:
+    return min(max(k2_deg, MISS_ALWAYS_DEG), MISS_NEVER_DEG)
+
+
+def _shape(path: Path, radius_mm: float) -> _Shape:
+    legs = legs_mm(path.vertices_mm)
+    straights = (path.straights_mm[0], path.straights_mm[-1])
+    return _Shape(len(legs) - 1, radius_mm, straights, (float(legs[0]), float(legs[-1])))
+
+
+def _vertices(start: EndFace, end: EndFace, shape: _Shape) -> Array:
+    if shape.bends == 2:
+        out = with_straights(start, end, shape.radius_mm, shape.straights_mm, shape.near_mm)
+        return two_corners(start, end, *out)
+    meet = crossing(start, end) if shape.bends else None
+    corner = [] if meet is None else [meet.corner_mm]
+    return np.array([start.position_mm, *corner, end.position_mm])
+
+
+def _figures(vertices: Array, radius_mm: float, start: EndFace, end: EndFace, file_allowance_mm: float) -> Array:
+    """Every figure of the plan in one row: legs; feed, rotation, angle, start, end a bend; three lengths."""
+    table = bend_table(vertices, radius_mm)
+    row = [*legs_mm(vertices)]
+    for k, (line, marks) in enumerate(zip(table.lines, marks_mm(table, start.enters_mm), strict=True)):
+        feed = line.feed_mm + (0.0 if k else start.enters_mm)
+        row += [feed, line.rotation_deg, line.angle_deg, *marks]
+    tail = end.enters_mm + file_allowance_mm
+    last = table.last_straight_mm + tail + (0.0 if table.lines else start.enters_mm)
+    row += [table.centre_line_mm, table.centre_line_mm + start.enters_mm + tail, last]
+    return np.array(row)
+
+
+def _is_turn(bends: int) -> Array:
+    row = [False] * (bends + 1) + [False, True, False, False, False] * bends + [False] * 3
+    return np.array(row)
+
+
+def _split(
+    values: Array, k2s: Array, bends: int
+) -> tuple[tuple[Figure, ...], list[tuple[Figure, ...]], tuple[Figure, ...]]:
+    turns = bends * [False, True, True, False, False]
+    units = ["mm"] * (bends + 1) + ["deg" if turn else "mm" for turn in turns] + ["mm"] * 3
+    figures = [
+        Figure(float(value), unit, None if k2 < _CHOSEN else float(k2), 1 if unit == "deg" else 2)
+        for value, unit, k2 in zip(values, units, k2s, strict=True)
+    ]
+    legs, rest = figures[: bends + 1], figures[bends + 1 :]
+    return tuple(legs), [tuple(rest[5 * k : 5 * k + 5]) for k in range(bends)], tuple(rest[-3:])
+
+
+def _bend(number: int, row: tuple[Figure, ...], springs_back_deg: float | None) -> Bend:
+    feed, rotation, angle, starts, ends = row
+    set_to = None
+    if springs_back_deg is not None:
+        grows = 1 + springs_back_deg / 90.0
+        set_to = Figure(angle.value * grows, "deg", None if angle.k2 is None else angle.k2 * grows, 1)
+    return Bend(number, feed, rotation, angle, starts, ends, set_to)
+
+
+def _landing(survey: Strays, bench: Strays, path: Path) -> Landing:
+    return Landing(
+        survey_off=Figure(survey.off_mm, "mm"),
+        bench_off=Figure(bench.off_mm, "mm"),
+        survey_turned=Figure(survey.turned_deg, "deg", None, 1),
+        bench_turned=Figure(bench.turned_deg, "deg", None, 1),
+        misses=(Figure(path.misses_deg[0], "deg", None, 2), Figure(path.misses_deg[1], "deg", None, 2)),
+    )

@@ -1,0 +1,137 @@
+"""The shortest path with two bends, sought among all that have the straight they need.
+
+A grid of corners finds where the shortest lies, whatever conditions bind there; a constrained descent then settles it.
+
+Source: `docs/methods/fitup.md`, with the proof that it is shortest with the least straight at both ends wherever that
+leaves enough between the bends. Descent: sequential least squares programming, as scipy has it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.optimize import NonlinearConstraint, minimize
+
+from trialfit.fitup.corners import Bender, candidates, two_corners, with_straights
+from trialfit.fitup.records import Array, EndFace
+
+SHORT_MM = 1e-7
+_GRID = 121
+_SNAP_MM = 1e-4
+
+
+def shortest_two_bends(start: EndFace, end: EndFace, bender: Bender) -> Array | None:
+    """Find the shortest path with two bends.
+
+    Parameters
+    ----------
+    start, end
+        The two faces, with the straights they want.
+    bender
+        Its radius, and the straight it needs between bends.
+
+    Returns
+    -------
+    Array or None
+        (4, 3) vertices [mm]; None where no two corners leave the straight wanted everywhere.
+    """
+    begin, spare = _best_on_grid(start, end, bender)
+    if spare < 0:
+        begin, spare = _most_spare(start, end, bender, begin)
+    if spare < -SHORT_MM:
+        return None
+    return two_corners(start, end, *_snapped(start, end, bender, _polished(start, end, bender, begin)))
+
+
+def most_to_spare_mm(start: EndFace, end: EndFace, bender: Bender) -> float:
+    """Find how much straight two bends can leave over where they leave least.
+
+    Parameters
+    ----------
+    start, end
+        The two faces, with the straights they want.
+    bender
+        Its radius, and the straight it needs between bends.
+
+    Returns
+    -------
+    float
+        The most any two corners leave over; negative is how much falls short. [mm]
+    """
+    begin, _ = _best_on_grid(start, end, bender)
+    return _most_spare(start, end, bender, begin)[1]
+
+
+def _reach_mm(start: EndFace, end: EndFace, bender: Bender) -> float:
+    """How far out a corner is sought: past the other face by all that the straights and two hairpins can take."""
+    apart = float(np.linalg.norm(end.position_mm - start.position_mm))
+    return apart + start.straight_mm + end.straight_mm + bender.grip_mm + 8 * bender.radius_mm
+
+
+def _best_on_grid(start: EndFace, end: EndFace, bender: Bender) -> tuple[Array, float]:
+    """Shortest of the paths that have straight to spare everywhere; where none has, the one that falls least short."""
+    steps = _reach_mm(start, end, bender) * np.linspace(0, 1, _GRID) ** 2
+    first, last = (grid.ravel() for grid in np.meshgrid(start.straight_mm + steps, end.straight_mm + steps))
+    paths = candidates(start, end, bender, first, last)
+    spare = paths.spare_mm.min(axis=1)
+    fits = spare >= 0
+    best = int(np.argmin(np.where(fits, paths.length_mm, np.inf))) if fits.any() else int(np.argmax(spare))
+    return np.array([first[best], last[best]]), float(spare[best])
+
+
+def _spare(start: EndFace, end: EndFace, bender: Bender, legs: Array) -> Array:
+    return np.asarray(candidates(start, end, bender, legs[:1], legs[1:2]).spare_mm[0])
+
+
+def _most_spare(start: EndFace, end: EndFace, bender: Bender, begin: Array) -> tuple[Array, float]:
+    """Corners with the most straight to spare at the place where there is least."""
+    before = float(_spare(start, end, bender, begin).min())
+
+    def over(x: Array) -> Array:
+        return np.asarray(_spare(start, end, bender, x[:2]) - x[2])
+
+    def negative_spare(x: Array) -> float:
+        return -float(x[2])
+
+    found = minimize(
+        negative_spare,
+        np.array([*begin, before]),
+        method="SLSQP",
+        constraints=NonlinearConstraint(over, 0.0, np.inf),
+        tol=1e-10,
+    )
+    legs = np.asarray(found.x[:2], dtype=np.float64)
+    after = float(_spare(start, end, bender, legs).min())
+    return (legs, after) if after > before else (begin, before)
+
+
+def _polished(start: EndFace, end: EndFace, bender: Bender, begin: Array) -> Array:
+    """The shortest path near one that is nearly so."""
+
+    def length(x: Array) -> float:
+        return float(candidates(start, end, bender, x[:1], x[1:2]).length_mm[0])
+
+    def over(x: Array) -> Array:
+        return _spare(start, end, bender, x)
+
+    found = minimize(
+        length,
+        begin,
+        method="SLSQP",
+        constraints=NonlinearConstraint(over, 0.0, np.inf),
+        tol=1e-12,
+    )
+    legs = np.asarray(found.x, dtype=np.float64)
+    fits = float(over(legs).min()) > -SHORT_MM
+    return legs if fits and length(legs) <= length(begin) else begin
+
+
+def _snapped(start: EndFace, end: EndFace, bender: Bender, legs: Array) -> tuple[float, float]:
+    """Bring a straight that is within a hair of the least allowed exactly to it."""
+    near = (float(legs[0]), float(legs[1]))
+    spare = _spare(start, end, bender, legs)
+    straights = (
+        start.straight_mm + (0.0 if abs(spare[0]) < _SNAP_MM else float(spare[0])),
+        end.straight_mm + (0.0 if abs(spare[2]) < _SNAP_MM else float(spare[2])),
+    )
+    exact = with_straights(start, end, bender.radius_mm, straights, near)
+    return exact if _spare(start, end, bender, np.array(exact)).min() > -2 * _SNAP_MM else near

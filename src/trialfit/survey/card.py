@@ -12,7 +12,6 @@ Source: OpenCV's ChArUco board and its published marker dictionaries; the rest i
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from math import floor
@@ -29,24 +28,6 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 _TIDY_MM = 10.0  # a check line is a whole number of centimetres, for a plain rule
-
-
-@dataclass(frozen=True)
-class Rectangle:
-    """A black rectangle of the print.
-
-    Parameters
-    ----------
-    x_mm, y_mm
-        Its lower left corner in the job frame. [mm]
-    width_mm, height_mm
-        Its sides along x and y. [mm]
-    """
-
-    x_mm: float
-    y_mm: float
-    width_mm: float
-    height_mm: float
 
 
 @dataclass(frozen=True)
@@ -176,11 +157,12 @@ class CardBoard:
     def upper_left_black(self) -> Bools:
         """(n,) whether the square up and to the left of each inner corner is black. [-]"""
         rows, columns = np.divmod(np.arange(self.corner_count), self.squares[0] - 1)
-        first = 0 if self._top_left_is_black else 1
+        first = 0 if self.top_left_is_black else 1
         return np.asarray((rows + columns) % 2 == first)
 
     @property
-    def _top_left_is_black(self) -> bool:
+    def top_left_is_black(self) -> bool:
+        """Whether the square at the top left of the board is black."""
         marker_0 = np.asarray(self.aruco.getObjPoints()[0])
         return bool(marker_0[:, 0].min() > self.square_mm)  # marker 0 is in the first white square of the top row
 
@@ -256,72 +238,6 @@ def marker_corners_mm(board: CardBoard) -> Array:
     """
     points = np.asarray(board.aruco.getObjPoints(), dtype=float)
     return _from_opencv(board, points.reshape(-1, 3)).reshape(-1, 4, 3)
-
-
-def black_rectangles(board: CardBoard) -> tuple[Rectangle, ...]:
-    """Everything black on the board, as rectangles.
-
-    Rectangles of one marker overlap: it is covered once by the longest runs along its rows and once by those along its
-    columns, so that no renderer shows a white seam where two runs touch.
-
-    Parameters
-    ----------
-    board
-        The card.
-
-    Returns
-    -------
-    tuple of Rectangle
-        The plain squares first, then the markers.
-    """
-    across, down = board.squares
-    side = board.square_mm
-    first = 0 if board._top_left_is_black else 1
-    plain = [
-        Rectangle(column * side, (down - 1 - row) * side, side, side)
-        for row in range(down)
-        for column in range(across)
-        if (row + column) % 2 == first
-    ]
-    return (*plain, *(part for marker in range(board.marker_count) for part in _marker(board, marker)))
-
-
-def marker_cells(board: CardBoard, marker: int) -> Bools:
-    """Pattern of one marker.
-
-    Parameters
-    ----------
-    board
-        The card.
-    marker
-        Its number.
-
-    Returns
-    -------
-    ndarray
-        (k, k) true where a cell is black, the first row at the top, the black border included. [-]
-    """
-    cells = int(board.aruco.getDictionary().markerSize) + 2
-    drawn = board.aruco.getDictionary().generateImageMarker(marker, cells, borderBits=1)
-    return np.asarray(drawn == 0, dtype=np.bool_)
-
-
-def _marker(board: CardBoard, marker: int) -> Iterator[Rectangle]:
-    black = marker_cells(board, marker)
-    cell = board.marker_mm / len(black)
-    left, top = marker_corners_mm(board)[marker, 0, :2]
-    for row, start, length in _runs(black):
-        yield Rectangle(left + start * cell, top - (row + 1) * cell, length * cell, cell)
-    for column, start, length in _runs(black.T):
-        yield Rectangle(left + column * cell, top - (start + length) * cell, cell, length * cell)
-
-
-def _runs(black: Bools) -> Iterator[tuple[int, int, int]]:
-    """Row, start and length of each run of black cells."""
-    for row, cells in enumerate(black):
-        edges = np.flatnonzero(np.diff(np.concatenate(([0], cells.astype(np.int8), [0]))))
-        for start, end in zip(edges[::2], edges[1::2], strict=True):
-            yield row, int(start), int(end - start)
 
 
 def _from_opencv(board: CardBoard, points: Array) -> Array:

@@ -189,8 +189,11 @@ class PartEntry(Record):
 class Joint(Record):
     """Two ports that go together."""
 
-    a: str = Field(description="part.port", examples=["check_valve.inlet"])
-    b: str = Field(description="part.port", examples=["feed_nut.thread"])
+    a: Name = Field(
+        description="One port, as part.port; the ends of a pipe to be made are pipe.start and pipe.end.",
+        examples=["check_valve.inlet"],
+    )
+    b: Name = Field(description="The other, likewise.", examples=["feed_nut.thread"])
 
 
 class Tube(Record):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from trialfit.job.tooling import Tooling, assumed_tooling
 from trialfit.job.values import AngleAboveZero, LengthAboveZero, LengthFromZero, Name, Record, YesNo
 
 
@@ -37,6 +38,7 @@ class Shop(Record):
     )
     formers: tuple[Former, ...] = Field((), description="The formers of its bender.")
     scatter: BenchScatter = Field(description="How far its pipes stray.")
+    tooling: Tooling | None = Field(None, description="What it cuts, holds and tightens with.")
 
 
 def assumed_shop() -> Shop:
@@ -45,7 +47,8 @@ def assumed_shop() -> Shop:
     Returns
     -------
     Shop
-        Formers of about three outside diameters, and a careful bench's scatter; `measured` is False.
+        Formers of about three outside diameters, a careful bench's scatter, and a small workshop's usual tooling;
+        `measured` is False.
 
     Source
     ------
@@ -62,5 +65,6 @@ def assumed_shop() -> Shop:
             "name": "assumed workshop",
             "formers": formers,
             "scatter": {"length": "0.6 mm", "bend": "2 deg", "rotation": "4 deg"},
+            "tooling": assumed_tooling(),
         }
     )

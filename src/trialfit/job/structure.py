@@ -60,7 +60,7 @@ def _unknown_keys(errors: Iterable[ErrorDetails], record: type[Record]) -> Itera
         keys = list(owner.model_fields) if owner else []
         near = nearest(str(path[-1]), keys)
         remedy = f'Did you mean "{near}"?' if near else f"Take it out; the keys here are {', '.join(keys)}."
-        what = called(path[:-1]) or "the job"
+        what = called(path[:-1]) or "top of the file"
         yield Found(path, f'a key "{path[-1]}"', "one of its known keys", remedy, what), near
 
 

@@ -136,8 +136,8 @@ def _bad_value(key: str, value: str, statement: str, message: str) -> tuple[str,
         return "a list closed with ], a comma between its values", "Look for a missing ], comma or quote."
     if behind := re.fullmatch(r"\"([^\"]*)\"\s*([\w.%°]+)", plain):
         return "one value", f'Put the whole of it in one pair of quotes: {key} = "{behind[1]} {behind[2]}".'
-    if re.fullmatch(r"\"[^\"]*\"\"", plain):
-        return "text in a pair of quotes", f'Write the inch mark as in: {key} = {plain[:-2]} in".'
+    if inches := re.search(r"\"([^\"]*\d)\"\"", plain):
+        return "one pair of quotes round a measure", f'Write in for the inch mark: "{inches[1]} in".'
     if _odd_quotes(plain):
         return "text in a pair of quotes", "Close the quotes."
     if "\\" in value:

@@ -24,6 +24,14 @@ _ONE_OF = {
     "joints": "joint",
     "check_lines": "check line",
     "formers": "former",
+    "drills": "drill",
+    "drill_sets": "drill set",
+    "taps": "tap",
+    "dies": "die",
+    "reamers": "reamer",
+    "bars": "bar",
+    "spanners": "spanner",
+    "shims": "shim",
 }
 
 
@@ -82,7 +90,9 @@ def kind_words(annotation: Any) -> str:
         return "a table of names"
     if get_origin(plain) is tuple:
         kinds = get_args(plain)
-        return "a list of tables" if kinds[-1] is Ellipsis else f"a list of {len(kinds)}, each {kind_words(kinds[0])}"
+        if kinds[-1] is Ellipsis:
+            return "a list of tables" if record_of(kinds[0]) else f"a list, each {kind_words(kinds[0])}"
+        return f"a list of {len(kinds)}, each {kind_words(kinds[0])}"
     return {str: "text in quotes", float: "a number", bool: "true or false", date: "a day"}.get(plain, _whole(marks))
 
 

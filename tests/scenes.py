@@ -1,4 +1,4 @@
-"""Invented scenes with a known answer: an engine's points, a printed card, a phone that refocuses, a hand that slips."""
+"""Invented scenes with a known answer: points of an engine, a printed card, a phone that refocuses, a hand."""
 
 from __future__ import annotations
 

@@ -140,7 +140,7 @@ def _descend(layout: Layout, start: State, mark_weight: Array | None, tolerance:
             damping = max(1e-4, 10.0 * damping)
             continue
         head_step, point_step, length = solved
-        trial = _moved(layout, state, head_step, point_step)
+        trial = moved(layout, state, head_step, point_step)
         trial_normal = normal_equations(layout, trial, mark_weight)
         if np.isfinite(trial_normal.cost) and trial_normal.cost <= normal.cost * (1.0 + 1e-12):
             state, normal = trial, trial_normal
@@ -210,7 +210,25 @@ def _inverse(matrix: Array) -> Array:
     return np.asarray(full * per[:, None] * per)
 
 
-def _moved(layout: Layout, state: State, head_step: Array, point_step: Array) -> State:
+def moved(layout: Layout, state: State, head_step: Array, point_step: Array) -> State:
+    """Take a step in all unknowns.
+
+    Parameters
+    ----------
+    layout
+        Columns of the unknowns.
+    state
+        Where everything is taken to be.
+    head_step
+        (h,) step of the camera, lens and card unknowns, then of the linked points. [-]
+    point_step
+        (f, 3) step of the other points. [mm]
+
+    Returns
+    -------
+    State
+        The values after the step; rotations stay rotations.
+    """
     problem, c = layout.problem, layout.active_count
     spread = np.append(head_step[:c], 0.0)[layout.column]
     cut = (POSE + BREATHING) * problem.photograph_count

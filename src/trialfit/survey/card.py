@@ -250,3 +250,16 @@ def _tidy(length_mm: float) -> float:
 
 def _dictionary(name: str) -> cv2.aruco.Dictionary:
     return cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, name))
+
+
+STANDARD_CARDS = {
+    "A6": CardBoard((148.0, 105.0), (8, 5), 16.0, 12.0, "DICT_4X4_50"),
+    "A5": CardBoard((210.0, 148.0), (10, 7), 17.0, 13.0, "DICT_4X4_50"),
+    "A4": CardBoard((297.0, 210.0), (11, 7), 24.0, 18.0, "DICT_4X4_50"),
+}
+"""The cards the program prints, by paper size (ISO 216).
+
+Each has its own number of squares, so that a job naming the wrong one is found out by its markers, and an odd number of
+rows, so that every version of OpenCV draws it alike and the square at the origin is black. A5 and A4 keep 5 mm free along
+the edges of the paper, where a printer cannot print.
+"""

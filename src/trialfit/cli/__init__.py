@@ -20,7 +20,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "card": ("card", "card", "The scale card to print, at true scale, and what a job says of it."),
     "thread": ("bench", "thread", "Form, diameters, tapping and clearance drills of a thread."),
     "drill": ("bench", "drill", "Nearest drills over and under, in each series."),
-    "tube": ("bench", "tube", "Bore, mass and pressure of a copper tube."),
+    "tube": ("tube", "tube", "Bore, mass and pressure of a copper tube."),
     "plan": ("plan", "plan", "The whole job: findings, plan.json and the sheets."),
     "survey": ("survey", "survey", "Where every point is, and how surely."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),

@@ -19,7 +19,7 @@ from trialfit.tables.threads import Thread, same_threads
 from trialfit.units import length_mm
 
 SERIES = ("metric", "fraction", "number", "letter")
-_CLOSE_PCT, _FREE_PCT = 2.0, 4.0
+_CLOSE_PCT, _FREE_PCT = 1.5, 4.0
 _ALIKE_MM = 1e-6
 
 
@@ -150,8 +150,9 @@ def drills(series: str = "") -> tuple[Drill, ...]:
     tuple of Drill
         From small to large.
     """
-    found = (_drill(row) for row in rows("drills.csv") if series in ("", row["series"]))
-    return tuple(sorted(found, key=lambda drill: drill.diameter_mm))
+    if series:
+        return tuple(drill for drill in drills() if drill.series == series)
+    return tuple(sorted((_drill(row) for row in rows("drills.csv")), key=lambda drill: drill.diameter_mm))
 
 
 def find_drill(text: str, what: str = "drill") -> Drill:
@@ -307,7 +308,7 @@ def clearance_drills(thread: Thread) -> tuple[ClearanceDrill, ...]:
 
     Source
     ------
-    Rows of ``figures/clearance_holes.csv``; the rule (close 2 %, free 4 % over the thread) is common practice, no
+    Rows of ``figures/clearance_holes.csv``; the rule (close 1.5 %, free 4 % over the thread) is common practice, no
     source.
     """
     names = {thread.series, *(other.series for other in same_threads(thread))}

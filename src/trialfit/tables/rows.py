@@ -10,12 +10,14 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from trialfit.errors import Refusal
 from trialfit.finding import Basis
 from trialfit.units import length_mm, read
+
+_FIGURES = Path(__file__).with_name("figures")
 
 
 @dataclass(frozen=True)
@@ -196,20 +198,20 @@ def records(file: str, kind: str) -> Mapping[str, Row]:
     return {name: _row(f"{file} {kind}.{name}", cells) for name, cells in tomllib.loads(_text(file))[kind].items()}
 
 
-def cite(keys: Iterable[str]) -> str:
-    """Write sources out for a person.
+def source_lines(keys: Iterable[str]) -> list[str]:
+    """Write sources out for the foot of an answer.
 
     Parameters
     ----------
     keys
-        Keys of sources.
+        Keys of sources, in the order wanted; each is written once.
 
     Returns
     -------
-    str
-        What each is, with its key.
+    list of str
+        Key and what it is, a line each. Plain arithmetic is left out.
     """
-    return "; ".join(f"{sources()[key].what} [{key}]" for key in keys)
+    return [f"  {key:12} {sources()[key].what}" for key in dict.fromkeys(keys) if key != "S-EXACT"]
 
 
 def strongest(bases: Iterable[Basis]) -> Basis:
@@ -230,7 +232,7 @@ def strongest(bases: Iterable[Basis]) -> Basis:
 
 
 def _text(file: str) -> str:
-    return (files("trialfit.tables") / "figures" / file).read_text("utf-8")
+    return (_FIGURES / file).read_text("utf-8")
 
 
 def _row(place: str, cells: dict[str, Any]) -> Row:

@@ -18,6 +18,7 @@ FILES = (
     "sealing.csv",
     "pickling.csv",
     "valves_and_rings.csv",
+    "fit_up.csv",
     "spanners.csv",
     "cutting_and_tapping.csv",
     "codes.csv",

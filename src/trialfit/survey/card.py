@@ -260,6 +260,6 @@ STANDARD_CARDS = {
 """The cards the program prints, by paper size (ISO 216).
 
 Each has its own number of squares, so that a job naming the wrong one is found out by its markers, and an odd number of
-rows, so that every version of OpenCV draws it alike and the square at the origin is black. A5 and A4 keep 5 mm free along
-the edges of the paper, where a printer cannot print.
+rows, so that every version of OpenCV draws it alike and the square at the origin is black. A5 and A4 keep 5 mm free
+along the edges of the paper, where a printer cannot print.
 """

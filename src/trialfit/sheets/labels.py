@@ -13,21 +13,24 @@ _LEADER_FROM_MM = 5.0
 _APART_MM = 0.8
 
 
+Box = tuple[float, float, float, float]
+
+
 @dataclass(frozen=True)
 class Label:
-    """Words that belong to a point of a drawing.
+    """Words that belong to a place of a drawing.
 
     Parameters
     ----------
-    at
-        The point. [mm]
+    places
+        Points they may be written beside, the best first. [mm]
     towards
-        Which way from it they would best lie; any length. [-]
+        Which way from there they would best lie; any length. [-]
     text
         The words; where they stand in it does not matter.
     """
 
-    at: Point
+    places: tuple[Point, ...]
     towards: Point
     text: Text
 
@@ -51,14 +54,15 @@ def placed(labels: Sequence[Label], line: Sequence[Point], clear_mm: float, rays
     list
         The texts, and a leader for each that had to go far.
     """
-    filled = sampled(line)
-    boxes: list[tuple[float, float, float, float]] = []
+    filled, thin = sampled(line), list(rays)
+    boxes: list[Box] = []
     items: list[Item] = []
     for label in labels:
-        text, distance = _first_free(label, filled, rays, boxes, clear_mm)
+        text, leader = _first_free(label, filled, thin, boxes, clear_mm)
         boxes.append(extent([text]))
-        if distance > _LEADER_FROM_MM:
-            items.append(_leader(label, text))
+        if leader is not None:
+            items.append(leader)
+            thin += sampled([leader.start, leader.end])
         items.append(text)
     return items
 
@@ -112,40 +116,37 @@ def spread(wanted_mm: Sequence[float], apart_mm: float) -> list[float]:
 
 
 def _first_free(
-    label: Label,
-    line: Sequence[Point],
-    rays: Sequence[Point],
-    boxes: Sequence[tuple[float, float, float, float]],
-    clear_mm: float,
-) -> tuple[Text, float]:
+    label: Label, line: Sequence[Point], thin: Sequence[Point], boxes: Sequence[Box], clear_mm: float
+) -> tuple[Text, Line | None]:
     best = degrees(atan2(label.towards[1], label.towards[0]))
     turns = sorted(range(0, 360, 15), key=lambda turn: min(turn, 360 - turn))
-    for distance, turn in product((0.5, 2.5, 5.0, 8.0, 12.0, 16.0, 20.0, 25.0), turns):
-        if turn > 60 and distance < 2.0:
+    for distance, turn, at in product((0.5, 2.5, 5.0, 8.0, 12.0, 16.0, 20.0, 25.0), turns, label.places):
+        if 60 < turn < 300 and distance < 2.0:
             continue
-        text = _beside(label, unit(best + turn), clear_mm + distance)
+        text = _beside(label.text, at, unit(best + turn), clear_mm + distance)
         box = extent([text])
-        free = _clear_of_line(box, line, clear_mm) and _clear_of_line(box, rays, 0.6)
-        if free and all(_apart(box, other) for other in boxes):
-            return text, distance
-    return _beside(label, label.towards, clear_mm + 25.0), 25.0
+        leader = _leader(at, box) if distance > _LEADER_FROM_MM else None
+        free = _clear_of(box, line, clear_mm) and _clear_of(box, thin, 0.6)
+        if free and all(_apart(box, other) for other in boxes) and (leader is None or _passes(leader, boxes)):
+            return text, leader
+    text = _beside(label.text, label.places[0], label.towards, clear_mm + 25.0)
+    return text, _leader(label.places[0], extent([text]))
 
 
-def _beside(label: Label, way: Point, distance_mm: float) -> Text:
+def _beside(text: Text, at: Point, way: Point, distance_mm: float) -> Text:
     """The text so far from its point that its box, not its middle, is at the distance."""
     long = hypot(*way) or 1.0
     x, y = way[0] / long, way[1] / long
-    half_wide, half_high = label.text.width_mm / 2.0, label.text.height_mm / 2.0
-    reach = distance_mm + min(half_wide / max(abs(x), 1e-9), half_high / max(abs(y), 1e-9))
-    return replace(label.text, at=(label.at[0] + reach * x, label.at[1] + reach * y), anchor="middle", turn_deg=0.0)
+    reach = distance_mm + min(text.width_mm / 2.0 / max(abs(x), 1e-9), text.height_mm / 2.0 / max(abs(y), 1e-9))
+    return replace(text, at=(at[0] + reach * x, at[1] + reach * y), anchor="middle", turn_deg=0.0)
 
 
-def _clear_of_line(box: tuple[float, float, float, float], line: Sequence[Point], by_mm: float) -> bool:
+def _clear_of(box: Box, points: Sequence[Point], by_mm: float) -> bool:
     left, low, right, high = box[0] - by_mm, box[1] - by_mm, box[2] + by_mm, box[3] + by_mm
-    return not any(left < x < right and low < y < high for x, y in line)
+    return not any(left < x < right and low < y < high for x, y in points)
 
 
-def _apart(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+def _apart(one: Box, other: Box) -> bool:
     return (
         one[2] + _APART_MM < other[0]
         or other[2] + _APART_MM < one[0]
@@ -154,7 +155,11 @@ def _apart(one: tuple[float, float, float, float], other: tuple[float, float, fl
     )
 
 
-def _leader(label: Label, text: Text) -> Line:
-    left, low, right, high = extent([text])
-    nearest = (min(max(label.at[0], left), right), min(max(label.at[1], low), high))
-    return Line(label.at, nearest, FINE)
+def _passes(leader: Line, boxes: Sequence[Box]) -> bool:
+    points = sampled([leader.start, leader.end])
+    return all(_clear_of(box, points, 0.3) for box in boxes)
+
+
+def _leader(at: Point, box: Box) -> Line:
+    nearest = (min(max(at[0], box[0]), box[2]), min(max(at[1], box[1]), box[3]))
+    return Line(at, nearest, FINE)

@@ -24,10 +24,10 @@ BAR_NOTE = (
     "do not use the gauges."
 )
 
-_DISC_MM = 50.0
-_STUB_MM = 30.0
+_DISC_MM = 48.0
+_STUB_MM = 25.0
 # Beside the upright check bar and under the heading of a true-size page.
-_GAUGE_ROOM_MM = (165.0, 205.0)
+_GAUGE_ROOM_MM = (165.0, 185.0)
 
 
 def pipe_sheet(
@@ -67,7 +67,7 @@ def pipe_sheet(
         "bends": [_bend_row(bend) for bend in pipe.bends],
         "after_bends": _after_bends(pipe),
         "strip": {"drawing": strip.drawing.record(), "note": _strip_note(strip)},
-        "steps": bench_steps(pipe),
+        "steps": bench_steps(pipe, views.full_size),
         "views": {"drawing": views.drawing.record(), "note": _views_note(views)},
         **_ends(pipe, wide),
         "slips": [[each.slip, str(each.moves), str(each.turns)] for each in pipe.amplifications],
@@ -82,12 +82,11 @@ def pipe_sheet(
 
 def _cut(pipe: PipePlan) -> dict[str, str]:
     cut = pipe.cut_length
-    sure = "" if cut.k2 is None else f"± {cut.k2:.{cut.places}f} {cut.unit} (k = 2)"
-    return {"main": plain(cut), "small": sure, "inches": f"nearest 1/64: {nearest_64th(cut.value)}"}
+    return {"main": plain(cut), "small": f"{_sure(cut)}{'' if cut.k2 is None else ' (k = 2)'}", "inches": f"nearest 1/64: {nearest_64th(cut.value)}"}
 
 
 def _bend_row(bend: Bend) -> dict[str, Any]:
-    untried = {"main": "no test piece yet", "small": "bend, measure, correct"}
+    untried = {"main": "no test piece yet", "small": "measure, correct"}
     set_to = untried if bend.set_to is None else _cell(bend.set_to)
     return {
         "number": str(bend.number),
@@ -96,18 +95,19 @@ def _bend_row(bend: Bend) -> dict[str, Any]:
 
 
 def _cell(figure: Figure) -> dict[str, str]:
-    return {
-        "main": plain(figure),
-        "small": "" if figure.k2 is None else f"± {figure.k2:.{figure.places}f} {figure.unit}",
-    }
+    return {"main": plain(figure), "small": _sure(figure)}
+
+
+def _sure(figure: Figure) -> str:
+    """A figure without a plus-or-minus of its own was not found but chosen."""
+    return "as chosen" if figure.k2 is None else f"± {figure.k2:.{figure.places}f} {figure.unit}"
 
 
 def _turn_cell(bend: Bend) -> dict[str, str]:
     if bend.number == 1:
-        return {"main": "–", "small": "first bend: any way up"}
+        return {"main": "–", "small": "any way up"}
     words, way = turn(bend.rotation)
-    sure = _cell(bend.rotation)["small"]
-    return {"main": words, "small": ", ".join(part for part in (way, sure) if part)}
+    return {"main": words, "small": "\n".join(part for part in (way, _sure(bend.rotation)) if part)}
 
 
 def _after_bends(pipe: PipePlan) -> str:
@@ -170,7 +170,7 @@ def _gauges(pipe: PipePlan) -> dict[str, Any]:
             {
                 "title": f"bend {bend.number}: {plain(bend.angle)}",
                 "drawing": drawing.record() if fits else None,
-                "note": f"R {pipe.radius_mm:.2f} mm to the centre line, tube {pipe.tube.od_mm:.2f} mm"
+                "note": f"R {pipe.radius_mm:.2f} mm, tube {pipe.tube.od_mm:.2f} mm"
                 if fits
                 else "Larger than the paper: not drawn. Set it out on a board.",
             }

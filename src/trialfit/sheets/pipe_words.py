@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from trialfit.errors import Refusal
 from trialfit.finding import Figure
 from trialfit.fitup.records import Bend, PipePlan
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
+from trialfit.tables.metals import find_metal
 
 
 def plain(figure: Figure) -> str:
@@ -61,7 +63,7 @@ def made_of(job: Job, pipe: PipePlan) -> str:
     tube = job.pipes[pipe.name].tube
     return (
         f"Tube {_both(tube.od.written, pipe.tube.od_mm)} outside × {_both(tube.wall, pipe.tube.wall_mm)} wall, "
-        f"metal {pipe.tube.metal}. "
+        f"{_metal(pipe.tube.metal)}. "
         f"Former radius {_both(_radius_written(job, pipe), pipe.radius_mm)} to the centre line."
     )
 
@@ -88,45 +90,47 @@ def leaves(job: Job, pipe: PipePlan) -> list[str]:
     ]
 
 
-def bench_steps(pipe: PipePlan) -> list[str]:
+def bench_steps(pipe: PipePlan, views_full_size: bool) -> list[str]:
     """Say how a pipe is made, in order.
 
     Parameters
     ----------
     pipe
         The pipe.
+    views_full_size
+        Whether the sheet's views can be laid against the work.
 
     Returns
     -------
     list
-        One sentence or two a step.
+        A sentence or two a step.
     """
-    steps = [
-        "Check both bars on the gauge pages before anything else.",
+    against = "Lay it on the views" if views_full_size else "Hold it against the distances on the views"
+    straight = [
         f"Saw {plain(pipe.cut_length)} of soft tube, square. Clean the burr out of the bore.",
         "Mark one end START. Measure everything from there.",
         "Slide the union nuts on now, threads towards their own ends: they will not pass a bend or a soldered cone.",
     ]
-    steps += [_bend_step(bend) for bend in pipe.bends]
-    return [
-        *steps,
-        *(["Lay the pipe on the views overleaf, or against the distances written there."] if pipe.bends else []),
+    trial = [
         f"Try it in both sockets. File the far end back, {pipe.file_allowance_mm:.2f} mm at most, until both seat.",
         "Keep what you measured: angle, spring and cut length make the next pipe surer.",
     ]
+    if not pipe.bends:
+        return [*straight, *trial]
+    bars = "Check both bars on the page of the gauges before anything else."
+    return [bars, *straight, *(_bend_step(bend) for bend in pipe.bends), f"{against}, start end to start end.", *trial]
 
 
 def _bend_step(bend: Bend) -> str:
-    marks = f"between its marks, {plain(bend.starts)} to {plain(bend.ends)}"
-    aim = f"to {plain(bend.angle)}"
+    marks = f"bend {bend.number}, {plain(bend.starts)} to {plain(bend.ends)}"
     if bend.set_to is None:
-        aim += "; it springs back, and there is no test piece yet: measure, and correct"
+        aim = f"to {plain(bend.angle)} once it has sprung back"
     else:
-        aim += f", the bender set to {plain(bend.set_to)} for the spring"
+        aim = f"the bender set to {plain(bend.set_to)}, to {plain(bend.angle)} once it has sprung back"
+    first = f"{marks}, {aim}. Check it on its gauge."
     if bend.number == 1:
-        return f"Bend 1 {marks}, {aim}. Check it on its gauge."
-    how_far = " ".join(part for part in turn(bend.rotation) if part)
-    return f"Bend {bend.number}: turn {how_far} by the disc. Bend {marks}, {aim}. Check it on its gauge."
+        return first[0].upper() + first[1:]
+    return f"Turn {' '.join(part for part in turn(bend.rotation) if part)} by the disc, then {first}"
 
 
 def disc_steps() -> list[str]:
@@ -172,9 +176,18 @@ def assumed(job: Job, pipe: PipePlan, shop: Shop) -> list[str]:
         if job.pipes[pipe.name].bend_radius is None:
             lines.append(f"Former radius {pipe.radius_mm:.2f} mm [assumed: measure your own former].")
     if any(bend.set_to is None for bend in pipe.bends):
-        lines.append("Spring-back: nothing is allowed for; no test piece was bent.")
+        lines.append("Spring-back: nothing is allowed for where there is no test piece yet.")
+    if any(bend.set_to is not None for bend in pipe.bends):
+        lines.append("Spring-back is that of the 90 deg test piece, in proportion to the angle [assumed].")
     lines.append("Straights at the ends and depths of the sockets are as the job gives them [given, not checked here].")
     return lines
+
+
+def _metal(key: str) -> str:
+    try:
+        return f"{key} ({find_metal(key).name})"
+    except Refusal:
+        return f"metal {key}"
 
 
 def _radius_written(job: Job, pipe: PipePlan) -> str:

@@ -70,7 +70,7 @@ def socket_end(tube: TubeStock, end: EndFace, width_mm: float) -> Scaled:
     up, down = largest_scale(min(12.0 / od, (width_mm - 30.0) / (deep + 3.0 * od)), at_most=10.0)
     scale = up / down
     od, wall, deep = od * scale, wall * scale, deep * scale
-    half, inner, block, past, free = od / 2.0, od / 2.0 - wall, od * 0.95, od * 0.6, od * 1.6
+    half, inner, block, past, free = od / 2.0, od / 2.0 - wall, od * 0.8, od * 0.6, od * 1.6
     items: list[Item] = []
     for side in (1.0, -1.0):
         low, high = sorted((side * half, side * block))

@@ -1,0 +1,117 @@
+"""The pipes a job wants, laid out on its survey with the shop's formers.
+
+Source: `trialfit.fitup.pipe`; everything here is looked up in the job and the shop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import isclose
+
+from trialfit.errors import Refusal
+from trialfit.fitup.landing import scatter_of
+from trialfit.fitup.pipe import pipe_between
+from trialfit.fitup.records import EndFace, PipePlan, TubeStock
+from trialfit.job.records import PipeEnd, PipeEntry
+from trialfit.job.shop import Former, Shop
+from trialfit.parts.build import find_port
+from trialfit.parts.place import Surveyed, two_faces
+from trialfit.parts.records import FaceAt, Part
+from trialfit.tables.gauges import wall_mm
+
+_SAME_MM = 0.03
+
+
+def wanted_pipe(name: str, entry: PipeEntry, parts: Iterable[Part], survey: Surveyed, shop: Shop) -> PipePlan:
+    """Lay out one pipe that a job wants.
+
+    Parameters
+    ----------
+    name
+        Its name in the job.
+    entry
+        What the job says of it.
+    parts
+        The job's parts, built.
+    survey
+        The surveyed points.
+    shop
+        The workshop that bends it.
+
+    Returns
+    -------
+    PipePlan
+        Complete.
+
+    Raises
+    ------
+    Refusal
+        A port that is not there or has no surveyed face, a tube the shop has no former for, or no way to go.
+    """
+    parts = tuple(parts)
+    ports = find_port(parts, entry.start.port), find_port(parts, entry.end.port)
+    start, end, covariance = two_faces(survey, *ports)
+    od_mm = float(entry.tube.od.to("mm"))
+    wanted_mm = None if entry.bend_radius is None else float(entry.bend_radius.to("mm"))
+    former = former_for(od_mm, wanted_mm, shop, f"pipe {name}")
+    radius_mm = float(former.radius.to("mm")) if wanted_mm is None else wanted_mm
+    return pipe_between(
+        name=name,
+        start=_end_face(start, entry.start),
+        end=_end_face(end, entry.end),
+        covariance=covariance,
+        tube=TubeStock(od_mm, wall_mm(entry.tube.wall, f"pipe {name}, wall"), entry.tube.metal),
+        radius_mm=radius_mm,
+        grip_mm=float(former.grip.to("mm")),
+        file_allowance_mm=float(entry.file_allowance.to("mm")),
+        scatter=scatter_of(shop.scatter),
+        springs_back_deg=_springs_back_deg(former, radius_mm),
+        bends_most=entry.bends_most,
+    )
+
+
+def former_for(od_mm: float, radius_mm: float | None, shop: Shop, what: str = "pipe") -> Former:
+    """Choose the former for a tube.
+
+    Parameters
+    ----------
+    od_mm
+        Outside diameter of the tube. [mm]
+    radius_mm
+        Centre-line radius wanted, or None for the smallest the shop has. [mm]
+    shop
+        The workshop.
+    what
+        The thing it is about, for the refusal.
+
+    Returns
+    -------
+    Former
+        The one of this tube's size whose radius is nearest; its grip is used even where its radius is not.
+
+    Raises
+    ------
+    Refusal
+        The shop has no former for this tube.
+    """
+    fitting = [former for former in shop.formers if abs(float(former.od.to("mm")) - od_mm) <= _SAME_MM]
+    if not fitting:
+        raise Refusal(
+            f"{what}, former",
+            f"none for {od_mm:.2f} mm tube",
+            "a former of the tube's outside diameter",
+            "Add the former to the shop, with its radius and the straight it needs.",
+        )
+    return min(fitting, key=lambda former: abs(float(former.radius.to("mm")) - (radius_mm or 0.0)))
+
+
+def _springs_back_deg(former: Former, radius_mm: float) -> float | None:
+    """What the test piece sprang back by, if it was bent round the radius that is used."""
+    if former.springs_back is None or not isclose(float(former.radius.to("mm")), radius_mm, abs_tol=_SAME_MM):
+        return None
+    return float(former.springs_back.to("deg"))
+
+
+def _end_face(face: FaceAt, end: PipeEnd) -> EndFace:
+    straight_mm, enters_mm = float(end.straight.to("mm")), float(end.enters.to("mm"))
+    return EndFace(face.name, face.position_mm, face.direction, straight_mm, enters_mm)

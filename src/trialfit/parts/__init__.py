@@ -1,0 +1,1 @@
+"""Parts with their ports, and what mates with what."""

@@ -1,0 +1,102 @@
+"""Where the faces of ports are, and how sure that is, from surveyed points.
+
+Source: first-order propagation of covariance, JCGM 100:2008 section 5.2.
+"""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+import numpy as np
+
+from trialfit.errors import Refusal
+from trialfit.parts.records import Array, FaceAt, Port
+
+# Two points nearer to each other than this many of their standard deviations give no direction to speak of.
+_LEAST_BASE_SIGMAS = 4.0
+
+
+class Surveyed(Protocol):
+    """Anything that gives named points with their joint covariance, as a survey does."""
+
+    def joint(self, names: list[str]) -> tuple[Array, Array]:
+        """Give several points together.
+
+        Parameters
+        ----------
+        names
+            Names of m points.
+
+        Returns
+        -------
+        tuple
+            (m, 3) positions [mm] and (3m, 3m) covariance [mm2].
+        """
+        ...
+
+
+def two_faces(survey: Surveyed, a: Port, b: Port) -> tuple[FaceAt, FaceAt, Array]:
+    """Find the faces of two ports, with what is not known of both together.
+
+    Parameters
+    ----------
+    survey
+        The surveyed points.
+    a, b
+        The two ports; they may share points.
+
+    Returns
+    -------
+    tuple
+        Face of `a`, face of `b`, and (12, 12) joint covariance of position and direction of `a`, then of `b`
+        [mm2, mm, 1].
+
+    Raises
+    ------
+    Refusal
+        A port without a face or without a point behind it; a point the survey does not have; two points so near each
+        other that they give no direction.
+    """
+    names = [name for port in (a, b) for name in _points(port)]
+    positions, covariance = survey.joint(names)
+    faces, blocks = [], np.zeros((12, 12))
+    for place, port in enumerate((a, b)):
+        rows = slice(6 * place, 6 * place + 6)
+        face, block = _face(port, positions[2 * place : 2 * place + 2], covariance[rows, rows])
+        faces.append(face)
+        blocks[rows, rows] = block
+    return faces[0], faces[1], np.asarray(blocks @ covariance @ blocks.T)
+
+
+def _points(port: Port) -> tuple[str, str]:
+    what = f"port {port.full_name}"
+    if port.face is None:
+        raise Refusal(
+            what, "no face", "a surveyed point in the middle of its face",
+            "Add face = ... with the point's name, and mark it in the photographs.",
+        )  # fmt: skip
+    if port.axis_from is None:
+        raise Refusal(
+            what, "a face without a direction", "a second surveyed point, behind the face on its axis",
+            "Add axis_from = ... with a point on the same axis, the further back the better.",
+        )  # fmt: skip
+    return port.face, port.axis_from
+
+
+def _face(port: Port, positions: Array, covariance: Array) -> tuple[FaceAt, Array]:
+    """A face, and (6, 6) derivative of its position and direction by the face point and the point behind."""
+    axis = positions[0] - positions[1]
+    base = float(np.linalg.norm(axis))
+    apart = np.hstack([np.eye(3), -np.eye(3)])
+    sigma = float(np.linalg.eigvalsh(apart @ covariance @ apart.T)[-1]) ** 0.5
+    if base <= _LEAST_BASE_SIGMAS * sigma or base == 0:
+        raise Refusal(
+            f"port {port.full_name}, direction",
+            f"{port.face} and {port.axis_from} {base:.1f} mm apart, known to ± {2 * sigma:.1f} mm",
+            f"at least {_LEAST_BASE_SIGMAS * sigma:.1f} mm between them",
+            "Name a point further back on the same axis, or measure the distance between the two with a caliper.",
+        )
+    direction = axis / base
+    across = (np.eye(3) - np.outer(direction, direction)) / base
+    slopes = np.block([[np.eye(3), np.zeros((3, 3))], [across, -across]])
+    return FaceAt(port.full_name, positions[0], direction, base), slopes

@@ -7,9 +7,18 @@ from dataclasses import fields, is_dataclass
 from enum import Enum
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol, runtime_checkable
 
 import click
+
+
+@runtime_checkable
+class BaseModelLike(Protocol):
+    """A record of the job document; named by what it can do, so that bench commands need not load its library."""
+
+    def model_dump(self, *, mode: str) -> dict[str, Any]:
+        """Give it as what JSON can hold."""
+
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 
@@ -20,7 +29,7 @@ def plain(record: object) -> Any:
     Parameters
     ----------
     record
-        Dataclasses, tuples, mappings, enums, fractions and arrays, nested as they come.
+        Dataclasses, job records, tuples, mappings, enums, fractions and arrays, nested as they come.
 
     Returns
     -------
@@ -35,6 +44,8 @@ def plain(record: object) -> Any:
         return {str(key): plain(value) for key, value in record.items()}
     if isinstance(record, tuple | list | set | frozenset):
         return [plain(item) for item in record]
+    if isinstance(record, BaseModelLike):
+        return record.model_dump(mode="json")
     if isinstance(record, Fraction):
         return float(record)
     if isinstance(record, Path):

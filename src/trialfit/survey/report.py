@@ -5,45 +5,18 @@ Source: residuals against their own covariance after Baarda (1968); the rest is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from trialfit.job.records import Job
 from trialfit.survey.adjust import Adjusted, freedom
 from trialfit.survey.gather import Names, Sighted
-from trialfit.survey.layout import Layout
-from trialfit.survey.normal import whitened_rows
 from trialfit.survey.problem import Problem
 from trialfit.survey.records import LeftOut, Lens, Residual, Station, Survey, SurveyedPoint
+from trialfit.survey.residuals import mark_tests, reading_tests, sigmas_of
 from trialfit.survey.sensor import camera_upright, lens_upright, to_upright
 
 Array = NDArray[np.float64]
-
-_FIXED = 1e-6
-
-
-@dataclass(frozen=True)
-class MarkTest:
-    """One mark against everything else.
-
-    Parameters
-    ----------
-    off_px
-        (2,) marked less expected from the adjusted answer. [px]
-    square
-        The whitened residual against its own covariance; chi-squared with `ways` degrees. [-]
-    ways
-        In how many directions the other observations can check it: 0, 1 or 2. [-]
-    slip_px
-        (2,) the slip that would explain it best, along the directions that can be checked. [px]
-    """
-
-    off_px: Array
-    square: float
-    ways: int
-    slip_px: Array
 
 
 def survey_record(
@@ -82,62 +55,6 @@ def survey_record(
         freedom=freedom(problem),
         residuals=_residuals(job, problem, names, adjusted),
     )
-
-
-def mark_tests(adjusted: Adjusted) -> tuple[MarkTest, ...]:
-    """Hold every mark against its own covariance.
-
-    Parameters
-    ----------
-    adjusted
-        An adjusted problem.
-
-    Returns
-    -------
-    tuple of MarkTest
-        One a mark, in the problem's order.
-    """
-    layout, problem = adjusted.layout, adjusted.layout.problem
-    rows = whitened_rows(problem, adjusted.state)
-    k = len(problem.card_px)
-    by = np.concatenate([rows.by_camera[k:], rows.by_point[k:]], axis=2)
-    explained = by @ mark_covariance(layout, adjusted.covariance) @ by.transpose(0, 2, 1)
-    off = -rows.off[k:]
-    strength, ways = np.linalg.eigh(np.eye(2) - explained)
-    kept = strength > 1e-4
-    along = np.einsum("jab,ja->jb", ways, off)
-    per = np.where(kept, 1.0 / np.where(kept, strength, 1.0), 0.0)
-    square = (along**2 * per).sum(axis=1)
-    slip = np.einsum("jab,jb->ja", ways, along * per) * problem.mark_sigma_px[:, None]
-    off_px = off * problem.mark_sigma_px[:, None]
-    return tuple(
-        MarkTest(off_px[j], float(square[j]), int(kept[j].sum()), slip[j]) for j in range(len(problem.mark_px))
-    )
-
-
-def mark_covariance(layout: Layout, covariance: Array) -> Array:
-    """For each mark, the covariance of all unknowns it depends on.
-
-    Parameters
-    ----------
-    layout
-        Columns of the unknowns.
-    covariance
-        (u, u) joint covariance of all unknowns. [-]
-
-    Returns
-    -------
-    Array
-        (j, 25, 25) pose, breathing, lens and card of its photograph, then its point; nought for what is held. [-]
-    """
-    problem = layout.problem
-    padded = np.zeros((len(covariance) + 1, len(covariance) + 1))
-    padded[:-1, :-1] = covariance
-    camera = layout.camera_columns[problem.mark_photograph]
-    camera = np.where(camera == layout.active_count, len(covariance), camera)
-    columns = np.concatenate([camera, layout.point_columns[problem.mark_point]], axis=1)
-    block: Array = padded[columns[:, :, None], columns[:, None, :]]
-    return block
 
 
 def _points(problem: Problem, names: Names, adjusted: Adjusted, covariance: Array) -> tuple[SurveyedPoint, ...]:
@@ -208,22 +125,17 @@ def _residuals(job: Job, problem: Problem, names: Names, adjusted: Adjusted) -> 
             Residual(f"mark of {point} in photograph {photograph}", float(np.linalg.norm(test.off_px)), "px", sigmas)
         )
     covariance, points = adjusted.point_covariance_mm2, adjusted.state.points_mm
-    for pair, reading, sigma in zip(problem.reading_points, problem.reading_mm, problem.reading_sigma_mm, strict=True):
-        apart = points[pair[1]] - points[pair[0]]
-        length = float(np.linalg.norm(apart))
-        by = np.concatenate([-apart, apart]) / length
-        columns = (3 * pair[:, None] + np.arange(3)).ravel()
-        variance = sigma**2 - float(by @ covariance[np.ix_(columns, columns)] @ by)
+    for pair, reading, sigmas in zip(problem.reading_points, problem.reading_mm, reading_tests(adjusted), strict=True):
+        length = float(np.linalg.norm(points[pair[1]] - points[pair[0]]))
         what = f"reading between {names.points[pair[0]]} and {names.points[pair[1]]}"
-        out.append(_checked(what, reading - length, variance, sigma))
+        out.append(Residual(what, abs(float(reading) - length), "mm", sigmas))
     for point, at, sigma in zip(problem.known_point, problem.known_mm, problem.known_sigma_mm, strict=True):
         block = covariance[3 * point : 3 * point + 3, 3 * point : 3 * point + 3]
         off = at - points[point]
         variance = sigma**2 - float(np.trace(block)) / 3.0
         length = float(np.linalg.norm(off))
-        sure = variance > _FIXED * sigma**2
-        sigmas = length / np.sqrt(3.0 * variance) if sure else 0.0
-        out.append(Residual(f"known place of {names.points[point]}", length, "mm", float(sigmas)))
+        sigmas = sigmas_of(length, 3.0 * variance, sigma)
+        out.append(Residual(f"known place of {names.points[point]}", length, "mm", sigmas))
     for axis, ratio, sigma, line in zip(
         problem.line_axis, problem.line_ratio, problem.line_sigma,
         job.card.check_lines if job.card is not None else (), strict=True,
@@ -232,10 +144,6 @@ def _residuals(job: Job, problem: Problem, names: Names, adjusted: Adjusted) -> 
         nominal = float(line.nominal.to("mm"))
         variance = sigma**2 - (k2[int(axis)] / 2.0) ** 2
         what = f"check line along the card's {line.along} side"
-        out.append(_checked(what, (ratio - ratios[int(axis)]) * nominal, variance * nominal**2, sigma * nominal))
+        off = (ratio - ratios[int(axis)]) * nominal
+        out.append(Residual(what, abs(off), "mm", sigmas_of(off, variance * nominal**2, sigma * nominal)))
     return tuple(sorted(out, key=lambda residual: -residual.sigmas))
-
-
-def _checked(what: str, off: float, variance: float, sigma: float) -> Residual:
-    sure = variance > _FIXED * sigma**2
-    return Residual(what, abs(off), "mm", abs(off) / float(np.sqrt(variance)) if sure else 0.0)

@@ -1,0 +1,94 @@
+"""``trialfit plan``: the whole job, as findings on the screen, plan.json and the sheets."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from pathlib import Path
+
+import click
+
+from trialfit.cli.looking import look_at
+from trialfit.cli.words import plain
+from trialfit.errors import Refusal
+from trialfit.finding import Answer, Finding
+from trialfit.job.shop import assumed_shop
+from trialfit.plan import plan as plan_job
+from trialfit.sheets.heading import gravest_first
+from trialfit.sheets.pack import sheets_of
+from trialfit.store.folder import read_folder, read_shop_file
+
+_WIDTH = 110
+_HANGING = " " * 6
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path, file_okay=False), help="Folder for plan.json and the sheets.")
+@click.option("--shop", "shop_file", type=click.Path(path_type=Path), help="The workshop's own shop.toml.")
+@click.option("--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True)
+@click.option("--json", "as_json", is_flag=True, help="Print the whole plan as JSON.")
+def plan(job: Path, out: Path | None, shop_file: Path | None, paper: str, as_json: bool) -> int:
+    """Work out the job folder JOB, print the findings, and write plan.json and the sheets.
+
+    Exit code 0: nothing stops the job. 1: a finding says stop.
+    """
+    folder = read_folder(job)
+    shop = read_shop_file(shop_file) if shop_file else assumed_shop()
+    looked = look_at(folder)
+    made = plan_job(folder.job, shop, looked.sighted, looked.twice)
+    document = json.dumps(plain(made), indent=2, ensure_ascii=False)
+    if as_json:
+        click.echo(document)
+    else:
+        click.echo(as_text(made.findings))
+    if out is not None:
+        written = _write(out, {"plan.json": document.encode(), **sheets_of(made, paper)})
+        click.echo("\n".join(["", *(f"Written: {path}" for path in written)]), err=as_json)
+    return int(any(finding.answer is Answer.STOP for finding in made.findings))
+
+
+def as_text(findings: tuple[Finding, ...]) -> str:
+    """Write findings for a person, the gravest first.
+
+    Parameters
+    ----------
+    findings
+        All of them.
+
+    Returns
+    -------
+    str
+        One block a finding, then a count.
+    """
+    blocks = [_block(finding) for finding in gravest_first(findings)]
+    counts = ", ".join(
+        f"{sum(finding.answer is answer for finding in findings)} {answer}"
+        for answer in (Answer.STOP, Answer.LOOK, Answer.GO)
+    )
+    return "\n\n".join([*blocks, f"{len(findings)} findings: {counts}."])
+
+
+def _block(finding: Finding) -> str:
+    figure = f"  {finding.figure}" if finding.figure is not None else ""
+    limit = f" (limit {finding.limit})" if finding.limit is not None else ""
+    head = f"{finding.answer.upper():<5} {finding.about}: {finding.question}{figure}{limit}"
+    lines = [head, *(f"{reason}" for reason in finding.because)]
+    if finding.do:
+        lines.append(f"Do: {finding.do}")
+    wrapped = [textwrap.fill(lines[0], _WIDTH, subsequent_indent=_HANGING)]
+    wrapped += [textwrap.fill(line, _WIDTH, initial_indent=_HANGING, subsequent_indent=_HANGING) for line in lines[1:]]
+    return "\n".join(wrapped)
+
+
+def _write(out: Path, contents: dict[str, bytes]) -> list[Path]:
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+        for name, content in contents.items():
+            (out / name).write_bytes(content)
+    except OSError as error:
+        raise Refusal(
+            f"folder {out}", error.strerror or "an error", "a folder that can be written to",
+            "Give another folder with --out.",
+        ) from None  # fmt: skip
+    return [out / name for name in contents]

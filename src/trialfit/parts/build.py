@@ -9,7 +9,7 @@ from trialfit.errors import Fault, Refusal, Refusals
 from trialfit.job.nearest import did_you_mean
 from trialfit.job.records import Job, Joint, PartEntry, PipeEntry, PortEntry
 from trialfit.parts.kinds import KINDS, PortKind
-from trialfit.parts.records import Feature, Part, Port, Seat, no_such_port
+from trialfit.parts.records import Feature, Part, Port, Seat, a_or_an, no_such_port
 from trialfit.tables.designations import find_thread
 from trialfit.tables.threads import Thread
 from trialfit.units import Quantity
@@ -136,7 +136,7 @@ def _port_faults(what: str, kind: str, port: PortKind, given: PortEntry) -> Iter
     for feature, written in _WRITTEN.items():
         if getattr(given, written) is not None and feature not in port.may_have:
             remedy = "Take it out, or put it on the port it belongs to."
-            yield Fault(what, f"a {written}", f"only {' or '.join(can)} on this port of a {kind}", remedy)
+            yield Fault(what, f"a {written}", f"only {' or '.join(can)} on this port of {a_or_an(kind)}", remedy)
     for feature, gender in (("thread", given.gender), ("seat", given.seat.gender if given.seat else None)):
         if gender is not None and port.gender not in (None, gender) and feature in port.may_have:
             remedy = f"Call it {port.gender}, or call the part by another kind."

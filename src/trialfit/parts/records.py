@@ -236,6 +236,24 @@ def no_such_port(part: str, kind: str, name: str, known: list[str]) -> Refusal:
     Refusal
         To be raised.
     """
-    ports = known[0] if len(known) == 1 else f"{', '.join(known[:-1])} or {known[-1]}"
-    remedy = did_you_mean(name, known, f"A {kind} has {ports}.")
-    return Refusal(f"part {part}, a {kind}", f'the port "{name}"', ports, remedy)
+    either, all_of = (
+        known[0] if len(known) == 1 else f"{', '.join(known[:-1])} {join} {known[-1]}" for join in ("or", "and")
+    )
+    remedy = did_you_mean(name, known, f"{a_or_an(kind).capitalize()} has {all_of}.")
+    return Refusal(f"part {part}, {a_or_an(kind)}", f'the port "{name}"', either, remedy)
+
+
+def a_or_an(kind: str) -> str:
+    """Write a kind of part with its article.
+
+    Parameters
+    ----------
+    kind
+        The kind; a union is spoken with a consonant.
+
+    Returns
+    -------
+    str
+        Such as ``a union nut`` or ``an elbow``.
+    """
+    return f"{'an' if kind[0] in 'aeio' else 'a'} {kind}"

@@ -186,9 +186,12 @@ def test_measures_are_kept_as_typed() -> None:
 
 def test_the_shop_is_read_alike() -> None:
     text = 'name = "bench"\n[[formers]]\nod = "3/16 in"\nradius = "0 mm"\ngrip = "10 mm"\n[scater]\n'
+    text += 'length = "0.6"\nbend = "2 deg"\nrotation = "4 deg"\n'
     with pytest.raises(Refusals) as refused:
         read_shop(text)
     assert str(refused.value) == (
         "shop.toml:4: former 1, radius: got 0 mm, wanted a length above zero. Check the figure and its sign.\n"
-        'shop.toml:6: top of the file: got a key "scater", wanted one of its known keys. Did you mean "scatter"?'
+        'shop.toml:6: top of the file: got a key "scater", wanted one of its known keys. Did you mean "scatter"?\n'
+        "shop.toml:7: scatter, length: got 0.6 without a unit, wanted a length such as 5.6 mm or 3/16 in. "
+        "Put the unit behind the number: 0.6 mm."
     )

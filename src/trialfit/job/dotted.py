@@ -7,14 +7,16 @@ named once, and the rest of the document is read as it was meant.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, get_origin
 
 from trialfit.job.found import Found
 from trialfit.job.nearest import nearest
 from trialfit.job.places import Path, Places
-from trialfit.job.shape import annotation_at, record_of
+from trialfit.job.shape import annotation_at, bare, record_of
 from trialfit.job.toml import key_text
 from trialfit.job.values import Record
+
+_MOST_DOTS = 5  # more than this is no name but a fault of its own
 
 
 def quote_names(
@@ -56,10 +58,18 @@ def _named_tables(document: dict[str, Any], record: type[Record]) -> Iterator[tu
     for key, value in document.items():
         if not isinstance(value, dict):
             continue
-        if record_of(annotation_at(record, (key, "any name"))):
+        if _is_flat(record_of(annotation_at(record, (key, "any name")))):
             yield (key,), value
-        elif record_of(annotation_at(record, (key, "any name", "any name"))):
+        elif _is_flat(record_of(annotation_at(record, (key, "any name", "any name")))):
             yield from (((key, name), each) for name, each in value.items() if isinstance(each, dict))
+
+
+def _is_flat(record: type[Record] | None) -> bool:
+    """Whether a table inside the record can only be the rest of a name."""
+    if record is None:
+        return False
+    kinds = [field.annotation for field in record.model_fields.values()]
+    return not any(record_of(kind) or get_origin(bare(kind)[0]) is dict for kind in kinds)
 
 
 def _whole_names(
@@ -72,7 +82,7 @@ def _whole_names(
         for key, value in (entry.items() if isinstance(entry, dict) else ())
         if isinstance(value, rest_of_names) and not nearest(key, keys)
     ]
-    if not split:
+    if not split or len(parts) == _MOST_DOTS:
         yield parts, entry
         return
     own = {key: value for key, value in entry.items() if key not in split}

@@ -7,9 +7,10 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from trialfit.errors import Refusals
+from trialfit.errors import Fault, Refusals
 from trialfit.job.dotted import quote_names
 from trialfit.job.found import Found
+from trialfit.job.misspelt import spell_keys
 from trialfit.job.pictures import picture_faults
 from trialfit.job.places import places_of
 from trialfit.job.records import Job
@@ -18,6 +19,7 @@ from trialfit.job.shop import Shop
 from trialfit.job.sizes import size_faults
 from trialfit.job.statements import read_statements
 from trialfit.job.structure import structure_faults
+from trialfit.job.syntax import printable
 from trialfit.job.trade import trade_faults
 from trialfit.job.values import Record
 
@@ -85,7 +87,9 @@ def _read(
     text: str, file: str, record: type[Document], disagreements: Callable[[dict[str, Any]], list[Found]]
 ) -> Document:
     reading = read_statements(text.removeprefix("\ufeff"))
-    document, places, found = quote_names(reading.document, places_of(reading.text), record)
+    document, places, misspelt = spell_keys(reading.document, places_of(reading.text), record)
+    document, places, unquoted = quote_names(document, places, record)
+    found = misspelt + unquoted
     result: Document | None = None
     try:
         result = record.model_validate(document)
@@ -96,5 +100,10 @@ def _read(
     faults = [bad.at(file, bad.line) for bad in reading.bad]
     faults += [each.placed(places, file) for each in found if not each.absent or each.absent not in reading.lost]
     if faults or result is None:
-        raise Refusals(sorted(dict.fromkeys(faults), key=lambda fault: fault.line))
+        raise Refusals(sorted(dict.fromkeys(_on_one_line(fault) for fault in faults), key=lambda fault: fault.line))
     return result
+
+
+def _on_one_line(fault: Fault) -> Fault:
+    what, got, wanted, remedy = (printable(each) for each in (fault.what, fault.got, fault.wanted, fault.remedy))
+    return Fault(what, got, wanted, remedy, fault.file, fault.line)

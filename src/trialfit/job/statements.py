@@ -11,7 +11,8 @@ from typing import Any
 from trialfit.errors import Fault
 from trialfit.job.syntax import doubled, explain
 
-_HEADER = re.compile(r"\s*\[")
+# A table's header, also one that has lost its first bracket.
+_HEADER = re.compile(r"\s*(?:\[|[^=\"'#\[\s][^=#\[]*\]\s*(?:#|$))")
 # Inside a list that was never closed: a word right behind the bracket can only be a table's name.
 _NEXT_TABLE = re.compile(r"\s*\[\[?\s*(?!(?:true|false|inf|nan)\b)[A-Za-z_]")
 _KEY_LINE = re.compile(r"""\s*(?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*\s*=""")

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from pydantic import ValidationError
-from pydantic_core import ErrorDetails
 
 from trialfit.job.found import Found
-from trialfit.job.nearest import nearest
+from trialfit.job.nearest import did_you_mean, nearest
 from trialfit.job.places import Path
 from trialfit.job.shape import annotation_at, field_at, record_of
 from trialfit.job.syntax import shortened
@@ -31,37 +30,33 @@ def structure_faults(error: ValidationError, record: type[Record]) -> list[Found
     Returns
     -------
     list
-        One fault a mistake: a key that is misspelt is not also missing.
+        One fault a mistake.
     """
-    errors = error.errors(include_url=False)
-    unknown = list(_unknown_keys((e for e in errors if e["type"] == "extra_forbidden"), record))
-    meant = {(*found.path[:-1], near) for found, near in unknown if near}
-    faults = [found for found, _ in unknown]
+    faults: list[Found] = []
     short_lists: set[Path] = set()
-    for each in errors:
+    for each in error.errors(include_url=False):
         path = each["loc"]
         if each["type"] == "missing" and isinstance(path[-1], int):
             if path[:-1] not in short_lists:
                 short_lists.add(path[:-1])
                 faults.append(_wrong(path[:-1], each["input"], record))
-        elif each["type"] == "missing" and path not in meant:
+        elif each["type"] == "missing":
             faults.append(_missing(path, record))
+        elif each["type"] == "extra_forbidden":
+            faults.append(_unknown_key(path, record))
         elif each["type"] == "refused":
             faults.append(_refused(path, each.get("ctx", {})))
-        elif each["type"] not in ("missing", "extra_forbidden"):
+        else:
             faults.append(_wrong(path, each["input"], record))
     return faults
 
 
-def _unknown_keys(errors: Iterable[ErrorDetails], record: type[Record]) -> Iterator[tuple[Found, str | None]]:
-    for each in errors:
-        path = each["loc"]
-        owner = record_of(annotation_at(record, path[:-1]))
-        keys = list(owner.model_fields) if owner else []
-        near = nearest(str(path[-1]), keys)
-        remedy = f'Did you mean "{near}"?' if near else f"Take it out; the keys here are {', '.join(keys)}."
-        what = called(path[:-1]) or "top of the file"
-        yield Found(path, f'a key "{path[-1]}"', "one of its known keys", remedy, what), near
+def _unknown_key(path: Path, record: type[Record]) -> Found:
+    owner = record_of(annotation_at(record, path[:-1]))
+    keys = list(owner.model_fields) if owner else []
+    remedy = did_you_mean(str(path[-1]), keys, f"Take it out; the keys here are {', '.join(keys)}.")
+    what = called(path[:-1]) or "top of the file"
+    return Found(path, f'a key "{path[-1]}"', "one of its known keys", remedy, what)
 
 
 def _missing(path: Path, record: type[Record]) -> Found:
@@ -76,7 +71,8 @@ def _missing(path: Path, record: type[Record]) -> Found:
 
 
 def _as_clause(description: str) -> str:
-    return description[0].lower() + description[1:].rstrip(".")
+    first, *rest = description.rstrip(".").split(" ")
+    return " ".join([first.lower() if first[1:].islower() or len(first) == 1 else first, *rest])
 
 
 def _refused(path: Path, words: Mapping[str, Any]) -> Found:

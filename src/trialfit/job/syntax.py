@@ -12,6 +12,22 @@ _NOT_A_KEY = re.compile(r"[^\w\s.\"'-]|[\w\"'-]\s+[\w\"'-]")
 _LONGEST = 60
 
 
+def printable(text: str) -> str:
+    """Show characters that cannot be seen.
+
+    Parameters
+    ----------
+    text
+        Any text.
+
+    Returns
+    -------
+    str
+        The text, with each such character as a backslash and its number.
+    """
+    return "".join(char if char.isprintable() else f"\\x{ord(char):02x}" for char in text)
+
+
 def shortened(text: str) -> str:
     """Cut a long piece of a line for showing.
 
@@ -25,8 +41,8 @@ def shortened(text: str) -> str:
     str
         The first line, at most 60 characters of it.
     """
-    first, *more = text.strip().split("\n")
-    plain = "".join(char if char.isprintable() else f"\\x{ord(char):02x}" for char in first)
+    first, *more = text.strip(" \t\n").split("\n")
+    plain = printable(first)
     return plain if not more and len(plain) <= _LONGEST else plain[:_LONGEST].rstrip() + " ..."
 
 
@@ -49,7 +65,13 @@ def explain(statement: str, line: str, message: str) -> Words:
     """
     got = shortened(line if line.strip() else statement)
     first = statement.strip().split("\n")[0]
-    if first.startswith("["):
+    if not line.replace("\t", "").isprintable():
+        return (
+            got,
+            "characters that can be seen",
+            "Type the line anew: it holds a hidden character, shown here by number.",
+        )
+    if first.startswith("[") or ("=" not in first and first.endswith("]")):
         return got, _header_form(first), _header_remedy(first)
     if any(quote in line for quote in _CURLY_QUOTES):
         return got, 'straight quotes: "', "Type the quotes anew; a word processor has made them curly."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from fractions import Fraction
 from typing import Any
 
 from trialfit.errors import Refusal
@@ -48,7 +49,7 @@ def _tubes(document: dict[str, Any]) -> Iterator[Found]:
         od = quantity(tube.get("od"), "length")
         if written is None or unknown or od is None:
             continue
-        if 2 * wall_mm(written) >= float(od.to("mm")):
+        if Fraction(wall_mm(written)) * 2 >= od.to("mm"):
             remedy = "Check both; was one of them typed in the other's unit?"
             got = written if written.endswith("mm") else f"{written}, which is {wall_mm(written):g} mm"
             yield Found((*path, "wall"), got, f"less than half of {od}", remedy)
@@ -61,3 +62,5 @@ def _known(path: Path, written: str | None, find: Callable[[str], object]) -> It
     except Refusal as refusal:
         fault = refusal.fault
         yield Found(path, fault.got, fault.wanted, fault.remedy)
+    except OverflowError:
+        yield Found(path, "a figure with hundreds of digits", "a figure of a likely size", "Check the figure.")

@@ -19,6 +19,9 @@ class Record(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
 
 
+_LARGEST = 10**9
+
+
 def refused(got: str, wanted: str, remedy: str, *at: str | int) -> PydanticCustomError:
     """Make the error a validator raises, so that the reader can say it in the bench's words.
 
@@ -75,6 +78,8 @@ class Measure:
         except Refusal as refusal:
             fault = refusal.fault
             raise refused(fault.got, fault.wanted, fault.remedy) from None
+        if abs(quantity.number) > _LARGEST:
+            raise refused("a figure of more than nine digits", f"a {self.kind} of a likely size", "Check the figure.")
         if self.sign == "above zero" and quantity.number <= 0:
             raise refused(quantity.written, f"a {self.kind} above zero", "Check the figure and its sign.")
         if self.sign == "not negative" and quantity.number < 0:
@@ -96,7 +101,9 @@ def _calendar_day(value: Any) -> Any:
             return date.fromisoformat(value)
         except ValueError:
             pass
-    raise refused(str(value), "a day written year-month-day", "Write it without quotes, for instance 2026-03-14.")
+    raise refused(
+        str(value) or "nothing", "a day written year-month-day", "Write it without quotes, for instance 2026-03-14."
+    )
 
 
 Length = Annotated[Quantity, Measure("length")]

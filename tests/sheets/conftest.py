@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import cos, radians, sin
 
 import numpy as np
@@ -52,6 +53,23 @@ def job_record() -> dict[str, object]:
     }
 
 
+@dataclass(frozen=True)
+class Plan:
+    """As much of a plan as the sheets take."""
+
+    job: Job
+    shop: Shop
+    survey: Survey | None
+    pipes: tuple[PipePlan, ...]
+    findings: tuple[Finding, ...]
+
+
+@pytest.fixture
+def plan(job: Job, shop: Shop, survey: Survey, pipe: PipePlan, findings: tuple[Finding, ...]) -> Plan:
+    """The plan of the job with its one pipe."""
+    return Plan(job, shop, survey, (pipe,), findings)
+
+
 @pytest.fixture
 def job() -> Job:
     """The job."""
@@ -71,6 +89,7 @@ def feed_pipe(name: str = "feed") -> PipePlan:
     Tangents: 12.7 tan 30 = 7.3323, 12.7 tan 45 = 12.7. Arcs: 12.7 pi/3 = 13.2994, 12.7 pi/2 = 19.9491.
     Straights: 40 - 7.3323 = 32.6677; 45 - 7.3323 - 12.7 = 24.9677; 30 - 12.7 = 17.3.
     Face to face 32.6677 + 13.2994 + 24.9677 + 19.9491 + 17.3 = 108.1839; with 3.5 + 4 + 0.5 it is 116.1839.
+    Set to, with a 90 deg test piece that sprang back by 3.5: 60 x (1 + 3.5/90) = 62.3333, and 93.5.
     Marks: 3.5 + 32.6677 = 36.1677; + 13.2994 = 49.4671; + 24.9677 = 74.4348; + 19.9491 = 94.3839; left 21.8.
     """
     first, second = (1.0, 0.0), (cos(radians(60.0)), sin(radians(60.0)))
@@ -87,7 +106,15 @@ def feed_pipe(name: str = "feed") -> PipePlan:
         return Figure(value, "deg", k2, 1)
 
     bends = (
-        Bend(1, mm(36.1677, 0.31), deg(0.0, None), deg(60.0, 0.7), mm(36.1677, 0.31), mm(49.4671, 0.35), None),
+        Bend(
+            1,
+            mm(36.1677, 0.31),
+            deg(0.0, None),
+            deg(60.0, 0.7),
+            mm(36.1677, 0.31),
+            mm(49.4671, 0.35),
+            deg(62.3333, 0.8),
+        ),
         Bend(
             2, mm(24.9677, 0.42), deg(30.0, 1.4), deg(90.0, 0.6), mm(74.4348, 0.48), mm(94.3839, 0.52), deg(93.5, 0.9)
         ),

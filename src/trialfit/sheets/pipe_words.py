@@ -112,7 +112,7 @@ def bench_steps(pipe: PipePlan, views_full_size: bool) -> list[str]:
         "Slide the union nuts on now, threads towards their own ends: they will not pass a bend or a soldered cone.",
     ]
     trial = [
-        f"Try it in both sockets. File the far end back, {pipe.file_allowance_mm:.2f} mm at most, until both seat.",
+        f"Try each end in its socket. File the far end back, {pipe.file_allowance_mm:.2f} mm at most, until both seat.",
         "Keep what you measured: angle, spring and cut length make the next pipe surer.",
     ]
     if not pipe.bends:
@@ -123,14 +123,11 @@ def bench_steps(pipe: PipePlan, views_full_size: bool) -> list[str]:
 
 def _bend_step(bend: Bend) -> str:
     marks = f"bend {bend.number}, {plain(bend.starts)} to {plain(bend.ends)}"
-    if bend.set_to is None:
-        aim = f"to {plain(bend.angle)} once it has sprung back"
-    else:
-        aim = f"the bender set to {plain(bend.set_to)}, to {plain(bend.angle)} once it has sprung back"
-    first = f"{marks}, {aim}. Check it on its gauge."
+    set_to = "" if bend.set_to is None else f"set {plain(bend.set_to)}, for "
+    line = f"{marks}: {set_to}{plain(bend.angle)} once sprung back. Check it on its gauge."
     if bend.number == 1:
-        return first[0].upper() + first[1:]
-    return f"Turn {' '.join(part for part in turn(bend.rotation) if part)} by the disc, then {first}"
+        return line[0].upper() + line[1:]
+    return f"Turn {' '.join(part for part in turn(bend.rotation) if part)} by the disc, then {line}"
 
 
 def disc_steps() -> list[str]:
@@ -170,16 +167,16 @@ def assumed(job: Job, pipe: PipePlan, shop: Shop) -> list[str]:
     if not shop.measured:
         scatter = shop.scatter
         lines.append(
-            f"Scatter of this bench: {scatter.length} in length, {scatter.bend} a bend, {scatter.rotation} a turn, "
-            "k = 2 [assumed: common practice, no source]."
+            f"Bench scatter {scatter.length} a length, {scatter.bend} a bend, {scatter.rotation} a turn, k = 2 "
+            "[assumed: common practice, no source]."
         )
         if job.pipes[pipe.name].bend_radius is None:
             lines.append(f"Former radius {pipe.radius_mm:.2f} mm [assumed: measure your own former].")
     if any(bend.set_to is None for bend in pipe.bends):
-        lines.append("Spring-back: nothing is allowed for where there is no test piece yet.")
+        lines.append("Spring-back: nothing allowed for where there is no test piece yet.")
     if any(bend.set_to is not None for bend in pipe.bends):
-        lines.append("Spring-back is that of the 90 deg test piece, in proportion to the angle [assumed].")
-    lines.append("Straights at the ends and depths of the sockets are as the job gives them [given, not checked here].")
+        lines.append("Spring-back in proportion to the 90 deg test piece [assumed].")
+    lines.append("End straights and socket depths as the job gives them [not checked here].")
     return lines
 
 

@@ -28,6 +28,7 @@ MOST_PX = 100_000_000
 LEAST_LONG_SIDE_PX = 1000
 PANORAMA = 2.5  # long side over short side; no phone's single shot is as long as this
 
+_ORIENTATION = 274
 _TURNS = {
     2: lambda a: a[:, ::-1],
     3: lambda a: a[::-1, ::-1],
@@ -50,6 +51,7 @@ _KNOWN_TYPES = (
     (b"PK\x03\x04", "a ZIP archive"),
     (b"BM", "a BMP picture"),
 )
+_HEIC_BRANDS = (b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1")
 _WANTED = "a JPEG, PNG or HEIC photograph"
 
 
@@ -164,13 +166,14 @@ def _quiet() -> Iterator[None]:
 def _read(path: Path, name: str) -> Photograph:
     content = _bytes(path, name)
     picture = _opened(path, content, name)
-    exif = picture.getexif()
-    orientation = exif.get(274, 1) if picture.format != "HEIF" else 1
     try:
+        exif = picture.getexif()
         grey = _grey(picture)
     except _DECODING as error:
         raise _cut_short(path, name) from error
-    turn = _TURNS.get(orientation)
+    heic = picture.format == "HEIF"  # already upright; the plug-in keeps the flag it took out
+    orientation = int((picture.info.get("original_orientation") if heic else exif.get(_ORIENTATION)) or 1)
+    turn = None if heic else _TURNS.get(orientation)
     grey = np.ascontiguousarray(turn(grey) if turn else grey)
     grey.flags.writeable = False
     height, width = grey.shape
@@ -228,7 +231,7 @@ def _bytes(path: Path, name: str) -> bytes:
 
 
 def _opened(path: Path, content: bytes, name: str) -> Image.Image:
-    formats = ["JPEG", "MPO", "PNG"]
+    formats = ["JPEG", "PNG"]  # JPEG takes in the phones' several pictures in one file, which then read as MPO
     if content[4:8] == b"ftyp":
         import pi_heif  # only a HEIC pays for loading it
 
@@ -239,6 +242,8 @@ def _opened(path: Path, content: bytes, name: str) -> Image.Image:
     except Image.DecompressionBombError:
         raise _too_large(path, name, "more pixels than can be taken") from None
     except UnidentifiedImageError:
+        if content[4:8] == b"ftyp" and content[8:12] in _HEIC_BRANDS:
+            raise _cut_short(path, name) from None
         raise _not_a_photograph(path, name, content) from None
     except _DECODING as error:
         raise _cut_short(path, name) from error
@@ -265,15 +270,21 @@ def _grey(picture: Image.Image) -> Grey:
 
 
 def _not_a_photograph(path: Path, name: str, content: bytes) -> Refusal:
-    got = next((kind for start, kind in _KNOWN_TYPES if content.startswith(start)), "")
-    if not got:
-        try:
-            content[:4000].decode("utf-8")
-            got = "a text file" if b"\0" not in content[:4000] else "a file of another kind"
-        except UnicodeDecodeError:
-            got = "a film or another kind of picture" if content[4:8] == b"ftyp" else "a file of another kind"
+    got = next((kind for start, kind in _KNOWN_TYPES if content.startswith(start)), "a file of another kind")
+    if content[4:8] == b"ftyp":
+        got = "a film or another kind of picture"
+    elif got == "a file of another kind" and _is_text(content[:4000]):
+        got = "a text file"
     remedy = "Look at what was sent; ask for the photograph itself, as the phone saved it."
     return Refusal(f"photograph {name}", got, _WANTED, remedy, path.name)
+
+
+def _is_text(start: bytes) -> bool:
+    try:
+        start.decode("utf-8")
+    except UnicodeDecodeError:
+        return False
+    return b"\0" not in start
 
 
 def _cut_short(path: Path, name: str) -> Refusal:

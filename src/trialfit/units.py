@@ -407,6 +407,8 @@ def radians(angle_deg: float) -> float:
 
 
 def _plain(text: str) -> str:
+    if text.isascii():
+        return text.strip()
     spaced = "".join(
         f" {char}" if unicodedata.category(char) == "No" and unicodedata.decomposition(char).startswith("<fraction>")
         else char for char in text

@@ -84,6 +84,30 @@ class TubeRating:
     basis: Basis
 
 
+@dataclass(frozen=True)
+class BendRadius:
+    """A published least radius of bend.
+
+    Parameters
+    ----------
+    od_mm
+        Outside diameter of the tube. [mm]
+    radius_mm
+        Least radius of the centre line. [mm]
+    how
+        How it is bent.
+    sources, basis, note
+        Where it comes from.
+    """
+
+    od_mm: float
+    radius_mm: float
+    how: str
+    sources: tuple[str, ...]
+    basis: Basis
+    note: str
+
+
 @cache
 def stock_tubes() -> tuple[StockTube, ...]:
     """Give the sizes of tube commonly stocked.
@@ -109,6 +133,21 @@ def tube_ratings() -> tuple[TubeRating, ...]:
         In the order of the file.
     """
     return tuple(_rating(row) for row in rows("tube_ratings.csv"))
+
+
+@cache
+def bend_radii() -> tuple[BendRadius, ...]:
+    """Give the published least radii of bend; all are for tube larger than a model's.
+
+    Returns
+    -------
+    tuple of BendRadius
+        In the order of the file.
+    """
+    return tuple(
+        BendRadius(row.length_mm("od"), row.length_mm("radius"), row["how"], row.sources, row.basis, row.note)
+        for row in rows("bend_radii.csv")
+    )
 
 
 def bore_mm(od_mm: float, wall_mm: float) -> float:

@@ -134,7 +134,7 @@ def feed_pipe(name: str = "feed") -> PipePlan:
         last_straight=mm(21.8, 0.3),
         amplifications=(
             Amplification("1 deg at bend 1", mm(1.1, None), deg(1.0, None)),
-            Amplification("1 deg turned before bend 2", mm(0.52, None), deg(1.0, None)),
+            Amplification("1 deg of rotation before bend 2", mm(0.52, None), deg(1.0, None)),
             Amplification("1 mm on leg 2", mm(1.0, None), deg(0.0, None)),
         ),
         far_end_scatter=mm(2.3, None),

@@ -11,6 +11,7 @@ from trialfit.sheets.drawing import FINE, Item, Line, Point, Text, extent, unit
 
 _LEADER_FROM_MM = 5.0
 _APART_MM = 0.8
+_DISTANCES_MM = (0.5, 2.5, 5.0, 8.0, 12.0, 16.0, 20.0, 25.0, 30.0)
 
 
 Box = tuple[float, float, float, float]
@@ -120,16 +121,18 @@ def _first_free(
 ) -> tuple[Text, Line | None]:
     best = degrees(atan2(label.towards[1], label.towards[0]))
     turns = sorted(range(0, 360, 15), key=lambda turn: min(turn, 360 - turn))
-    for distance, turn, at in product((0.5, 2.5, 5.0, 8.0, 12.0, 16.0, 20.0, 25.0), turns, label.places):
+    # A leader under other words is bad, words on words are worse: the second round allows the first only.
+    for strict, distance, turn, at in product((True, False), _DISTANCES_MM, turns, label.places):
         if 60 < turn < 300 and distance < 2.0:
             continue
         text = _beside(label.text, at, unit(best + turn), clear_mm + distance)
         box = extent([text])
         leader = _leader(at, box) if distance > _LEADER_FROM_MM else None
-        free = _clear_of(box, line, clear_mm) and _clear_of(box, thin, 0.6)
-        if free and all(_apart(box, other) for other in boxes) and (leader is None or _passes(leader, boxes)):
+        free = _clear_of(box, line, clear_mm) and (not strict or _clear_of(box, thin, 0.6))
+        open_way = leader is None or not strict or _passes(leader, boxes)
+        if free and open_way and all(_apart(box, other) for other in boxes):
             return text, leader
-    text = _beside(label.text, label.places[0], label.towards, clear_mm + 25.0)
+    text = _beside(label.text, label.places[0], label.towards, clear_mm + _DISTANCES_MM[-1])
     return text, _leader(label.places[0], extent([text]))
 
 

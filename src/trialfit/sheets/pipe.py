@@ -82,7 +82,8 @@ def pipe_sheet(
 
 def _cut(pipe: PipePlan) -> dict[str, str]:
     cut = pipe.cut_length
-    return {"main": plain(cut), "small": f"{_sure(cut)}{'' if cut.k2 is None else ' (k = 2)'}", "inches": f"nearest 1/64: {nearest_64th(cut.value)}"}
+    k2 = "" if cut.k2 is None else " (k = 2)"
+    return {"main": plain(cut), "small": _sure(cut) + k2, "inches": f"nearest 1/64: {nearest_64th(cut.value)}"}
 
 
 def _bend_row(bend: Bend) -> dict[str, Any]:

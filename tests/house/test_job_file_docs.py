@@ -44,6 +44,8 @@ def _inside(annotation: Any) -> Iterator[type[Record]]:
 
 
 RECORDS = _records(Shop, _records(Job, {}))
+# A line of a turned part is one of several things, so its keys exclude each other; test_turned_job.py reads each kind.
+ONE_AT_A_TIME = ("TurnedEntry", "OutsideLine", "InsideLine")
 FIELDS = {f"{name}.{key}": field for name, record in RECORDS.items() for key, field in record.model_fields.items()}
 
 
@@ -79,7 +81,7 @@ def test_every_key_is_described_and_its_example_can_be_read(name: str) -> None:
         TypeAdapter(of_field(field)).validate_python(value)
 
 
-@pytest.mark.parametrize("name", RECORDS)
+@pytest.mark.parametrize("name", [name for name in RECORDS if name not in ONE_AT_A_TIME])
 def test_the_examples_of_a_table_go_together(name: str) -> None:
     record = RECORDS[name]
     lines = [f"{key} = {example_of(field)}" for key, field in record.model_fields.items() if example_of(field)]

@@ -21,6 +21,7 @@ from trialfit.job.statements import read_statements
 from trialfit.job.structure import structure_faults
 from trialfit.job.syntax import printable
 from trialfit.job.trade import trade_faults
+from trialfit.job.turned_faults import turned_faults
 from trialfit.job.values import Record
 
 Document = TypeVar("Document", bound=Record)
@@ -55,6 +56,7 @@ def read_job(text: str, file: str = "job.toml", pictures: Collection[str] | None
             *picture_faults(document, pictures),
             *size_faults(document),
             *trade_faults(document),
+            *turned_faults(document),
         ]
 
     return _read(text, file, Job, disagreements)

@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
+from trialfit.job.turned import Hidden, TurnedEntry
 from trialfit.job.values import (
     AngleAboveZero,
     Day,
@@ -194,6 +195,9 @@ class Joint(Record):
         examples=["check_valve.inlet"],
     )
     b: Name = Field(description="The other, likewise.", examples=["feed_nut.thread"])
+    hidden: Hidden | None = Field(
+        None, description="How much of the male end is out of sight when the joint is made up."
+    )
 
 
 class Tube(Record):
@@ -252,3 +256,4 @@ class Job(Record):
     parts: dict[str, PartEntry] = Field(default_factory=dict, description="The parts that meet the pipes, by name.")
     joints: tuple[Joint, ...] = Field((), description="Which ports go together.")
     pipes: dict[str, PipeEntry] = Field(default_factory=dict, description="The pipes to be made, by name.")
+    turned: dict[str, TurnedEntry] = Field(default_factory=dict, description="The parts to be turned, by name.")

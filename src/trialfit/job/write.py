@@ -9,11 +9,12 @@ from trialfit.job.places import Path
 from trialfit.job.records import Job, Mark
 from trialfit.job.shop import Shop
 from trialfit.job.toml import key_text, lines_text, value_text
+from trialfit.job.turned import Hidden
 from trialfit.job.values import Record
 
 _WIDEST = 120
 # Sections whose entries are worth a header of their own even when they would fit on one line.
-_ALWAYS_HEADED = {("marks",), ("parts",), ("pipes",)}
+_ALWAYS_HEADED = {("marks",), ("parts",), ("pipes",), ("turned",)}
 
 
 def write_job(job: Job) -> str:
@@ -55,6 +56,8 @@ def _document(record: Record) -> str:
 def _plain(value: Any) -> Any:
     if isinstance(value, Mark) and value.pm is None:
         return list(value.px)
+    if isinstance(value, Hidden) and value.pm is None and not value.by:
+        return value.value
     if isinstance(value, Record):
         fields = type(value).model_fields
         worth = {key: getattr(value, key) for key in fields}
@@ -76,7 +79,7 @@ def _blocks(table: dict[str, Any], path: Path, listed: bool = False) -> Iterator
     inside = {key: value for key, value in table.items() if isinstance(value, dict)}
     if path and path not in _ALWAYS_HEADED and all(_fits(key, value) for key, value in inside.items()):
         inside = {}
-    lists = {key: value for key, value in table.items() if _is_list_of_tables(value)}
+    lists = {key: value for key, value in table.items() if _is_list_of_tables(value) and path[:1] != ("turned",)}
     own = {key: value for key, value in table.items() if key not in inside and key not in lists}
     lines = [f"{key_text(key)} = {_long_text(value)}" for key, value in own.items()]
     if path and (lines or listed or not (inside or lists)):
@@ -103,4 +106,6 @@ def _fits(key: str, table: dict[str, Any]) -> bool:
 
 
 def _long_text(value: Any) -> str:
+    if _is_list_of_tables(value):
+        return "[\n" + "".join(f"    {value_text(each)},\n" for each in value) + "]"
     return lines_text(value) if isinstance(value, str) and "\n" in value else value_text(value)

@@ -10,8 +10,9 @@ from scipy.stats import chi2
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.job.records import Job
 from trialfit.survey.gather import Sighted
-from trialfit.survey.records import LeftOut, Residual, Survey
+from trialfit.survey.records import LeftOut, Residual, Survey, Suspect
 from trialfit.survey.same_picture import SamePicture
+from trialfit.survey.snoop import ALPHA
 
 _STAGE = "survey"
 _WHOLE_ALPHA = 0.01
@@ -40,10 +41,15 @@ def survey_findings(
         Agreement, scale, points that could not be fixed, photographs to look at again.
     """
     found = [_agreement(survey)]
-    found += [_strange(residual) for residual in survey.residuals if residual.sigmas > _ONE_SIGMAS]
+    found += [_suspect(suspect) for suspect in survey.suspects]
+    found += [
+        _strange(residual)
+        for residual in survey.residuals
+        if residual.sigmas > _ONE_SIGMAS and residual.what.startswith("known place")
+    ]
     if job.card is not None:
         found.append(_scale(job, survey))
-    found += [_not_fixed(left) for left in survey.left_out if _matters(job, left)]
+    found += _not_fixed(job, survey.left_out)
     found += [
         _remarked(name, photograph.remarks) for name, photograph in sighted.photographs.items() if photograph.remarks
     ]
@@ -73,6 +79,19 @@ def _agreement(survey: Survey) -> Finding:
             ),
         ),
         "" if good else "Look at the worst residuals first: a mark on the wrong thing, or a reading misread.",
+    )
+
+
+def _suspect(suspect: Suspect) -> Finding:
+    return Finding(
+        _STAGE,
+        suspect.what,
+        "Is this one right?",
+        Answer.LOOK,
+        Figure(suspect.off, suspect.unit, None, 0 if suspect.unit == "px" else 2),
+        None,
+        (Reason(suspect.because, f"residual test, Baarda 1968, one false alarm in {1 / ALPHA:.0f}"),),
+        suspect.do,
     )
 
 
@@ -125,19 +144,30 @@ def _scale(job: Job, survey: Survey) -> Finding:
     )
 
 
-def _matters(job: Job, left: LeftOut) -> bool:
-    """A point is worth a word if it was marked, or if a port asks for it."""
-    marked = any(left.name in marks for marks in job.marks.values())
-    wanted = any(
-        left.name in (port.face, port.axis_from) for part in job.parts.values() for port in part.ports.values()
-    )
-    return marked or wanted
-
-
-def _not_fixed(left: LeftOut) -> Finding:
-    return Finding(
-        _STAGE, left.name, "Where is it?", Answer.LOOK, because=(Reason(left.because),), do=left.do
-    )  # fmt: skip
+def _not_fixed(job: Job, left_out: tuple[LeftOut, ...]) -> list[Finding]:
+    """A point that a port asks for gets a word of its own; others that were marked share one."""
+    wanted = {
+        name for part in job.parts.values() for port in part.ports.values() for name in (port.face, port.axis_from)
+    }
+    marked = {name for marks in job.marks.values() for name in marks}
+    found = [
+        Finding(_STAGE, left.name, "Where is it?", Answer.LOOK, because=(Reason(left.because),), do=left.do)
+        for left in left_out
+        if left.name in wanted
+    ]
+    others = [left for left in left_out if left.name in marked and left.name not in wanted]
+    if others:
+        found.append(
+            Finding(
+                _STAGE,
+                ", ".join(left.name for left in others),
+                "Where are these points, which no port asks for?",
+                Answer.LOOK,
+                because=tuple(Reason(f"{left.name}: {left.because}") for left in others),
+                do="Mark them in a second photograph if they are wanted; nothing here waits for them.",
+            )
+        )
+    return found
 
 
 def _remarked(name: str, remarks: tuple[str, ...]) -> Finding:

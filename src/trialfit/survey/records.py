@@ -76,6 +76,42 @@ class Residual:
 
 
 @dataclass(frozen=True)
+class Suspect:
+    """Something observed that everything else speaks against.
+
+    Parameters
+    ----------
+    what
+        The mark, reading or check line, in words with its names.
+    point, photograph
+        Names, where it is a mark; else empty.
+    off
+        How far it is from where the others expect it, in `unit`. [unit]
+    unit
+        ``px`` or ``mm``.
+    way_px
+        x right, y down of a mark's slip in the upright photograph; noughts for others. [px]
+    set_aside
+        Whether the answer does without it.
+    rivals
+        Other observations that would explain the trouble nearly as well; none where it is pinned on this one.
+    because, do
+        A sentence each.
+    """
+
+    what: str
+    point: str
+    photograph: str
+    off: float
+    unit: str
+    way_px: tuple[float, float]
+    set_aside: bool
+    rivals: tuple[str, ...]
+    because: str
+    do: str
+
+
+@dataclass(frozen=True)
 class Lens:
     """One phone's lens as adjusted.
 
@@ -155,6 +191,8 @@ class Survey:
         Observations and priors less unknowns. [-]
     residuals
         Every mark, reading and known point, the worst first.
+    suspects
+        What everything else speaks against, the gravest first.
     """
 
     points: tuple[SurveyedPoint, ...]
@@ -166,6 +204,7 @@ class Survey:
     chi_square: float
     freedom: int
     residuals: tuple[Residual, ...]
+    suspects: tuple[Suspect, ...] = ()
 
     def index(self, name: str) -> int:
         """Place of a point among `points`.

@@ -13,15 +13,15 @@ from trialfit.survey.adjust import Adjusted, freedom
 from trialfit.survey.gather import Names, Sighted
 from trialfit.survey.problem import Problem
 from trialfit.survey.records import LeftOut, Lens, Residual, Station, Survey, SurveyedPoint
-from trialfit.survey.residuals import mark_tests, reading_tests, sigmas_of
+from trialfit.survey.residuals import card_tests, mark_tests, reading_tests, sigmas_of
 from trialfit.survey.sensor import camera_upright, lens_upright, to_upright
+from trialfit.survey.snoop import Snooped
+from trialfit.survey.suspects import suspects
 
 Array = NDArray[np.float64]
 
 
-def survey_record(
-    job: Job, sighted: Sighted, names: Names, adjusted: Adjusted, left_out: tuple[LeftOut, ...]
-) -> Survey:
+def survey_record(job: Job, sighted: Sighted, names: Names, snooped: Snooped, left_out: tuple[LeftOut, ...]) -> Survey:
     """Write an adjusted problem as the survey's record.
 
     Parameters
@@ -32,8 +32,8 @@ def survey_record(
         Its photographs and cards.
     names
         Names behind the problem's numbers.
-    adjusted
-        The answer.
+    snooped
+        The answer, with what was set aside.
     left_out
         The points that could not be fixed.
 
@@ -42,6 +42,7 @@ def survey_record(
     Survey
         The record.
     """
+    adjusted = snooped.adjusted
     problem = adjusted.layout.problem
     covariance = adjusted.point_covariance_mm2
     return Survey(
@@ -52,8 +53,9 @@ def survey_record(
         stations=tuple(_station(problem, names, sighted, adjusted, place) for place in range(problem.photograph_count)),
         card_stretch=_stretch(adjusted),
         chi_square=adjusted.chi_square,
-        freedom=freedom(problem),
-        residuals=_residuals(job, problem, names, adjusted),
+        freedom=freedom(problem) - 2 * int((~snooped.kept).sum()),
+        residuals=_residuals(job, names, snooped),
+        suspects=suspects(job, sighted, names, snooped),
     )
 
 
@@ -116,9 +118,13 @@ def _stretch(adjusted: Adjusted) -> tuple[tuple[float, float], tuple[float, floa
     return (float(ratios[0]), float(ratios[1])), (k2[0], k2[1])
 
 
-def _residuals(job: Job, problem: Problem, names: Names, adjusted: Adjusted) -> tuple[Residual, ...]:
+def _residuals(job: Job, names: Names, snooped: Snooped) -> tuple[Residual, ...]:
+    adjusted = snooped.adjusted
+    problem = adjusted.layout.problem
     out: list[Residual] = []
-    for j, test in enumerate(mark_tests(adjusted)):
+    for j, test in enumerate(mark_tests(adjusted, snooped.kept)):
+        if not snooped.kept[j]:
+            continue
         point, photograph = names.points[problem.mark_point[j]], names.photographs[problem.mark_photograph[j]]
         sigmas = float(np.sqrt(test.square / max(test.ways, 1)))
         out.append(
@@ -136,14 +142,8 @@ def _residuals(job: Job, problem: Problem, names: Names, adjusted: Adjusted) -> 
         length = float(np.linalg.norm(off))
         sigmas = sigmas_of(length, 3.0 * variance, sigma)
         out.append(Residual(f"known place of {names.points[point]}", length, "mm", sigmas))
-    for axis, ratio, sigma, line in zip(
-        problem.line_axis, problem.line_ratio, problem.line_sigma,
-        job.card.check_lines if job.card is not None else (), strict=True,
-    ):  # fmt: skip
-        ratios, k2 = _stretch(adjusted)
-        nominal = float(line.nominal.to("mm"))
-        variance = sigma**2 - (k2[int(axis)] / 2.0) ** 2
+    lines = job.card.check_lines if job.card is not None and len(problem.line_axis) else ()
+    for (off, sigmas), line in zip(card_tests(adjusted), lines, strict=True):
         what = f"check line along the card's {line.along} side"
-        off = (ratio - ratios[int(axis)]) * nominal
-        out.append(Residual(what, abs(off), "mm", sigmas_of(off, variance * nominal**2, sigma * nominal)))
+        out.append(Residual(what, abs(off) * float(line.nominal.to("mm")), "mm", sigmas))
     return tuple(sorted(out, key=lambda residual: -residual.sigmas))

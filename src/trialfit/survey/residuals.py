@@ -128,6 +128,31 @@ def reading_tests(adjusted: Adjusted) -> tuple[float, ...]:
     return tuple(out)
 
 
+def card_tests(adjusted: Adjusted) -> tuple[tuple[float, float], ...]:
+    """Hold every check line of the card against its own covariance.
+
+    Parameters
+    ----------
+    adjusted
+        An adjusted problem.
+
+    Returns
+    -------
+    tuple
+        For each check line, reading over nominal less the adjusted stretch [-], and its size in standard deviations
+        of the residual [-].
+    """
+    problem, layout, card = adjusted.layout.problem, adjusted.layout, adjusted.state.card
+    columns = layout.column[-5:-3]
+    out = []
+    for axis, ratio, sigma in zip(problem.line_axis, problem.line_ratio, problem.line_sigma, strict=True):
+        by = np.array([1.0, 0.5 if axis == 0 else -0.5])
+        off = float(ratio - 1.0 - by @ card[:2])
+        explained = float(by @ adjusted.covariance[np.ix_(columns, columns)] @ by)
+        out.append((off, sigmas_of(off, sigma**2 - explained, sigma)))
+    return tuple(out)
+
+
 def sigmas_of(off_mm: float, variance_mm2: float, sigma_mm: float) -> float:
     """Size of a residual in its own standard deviations.
 

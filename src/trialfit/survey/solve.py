@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 
 from trialfit.errors import Refusal
 from trialfit.job.records import Job
-from trialfit.survey.adjust import adjust
 from trialfit.survey.gather import Sighted, gather, is_known
 from trialfit.survey.problem import Problem
 from trialfit.survey.records import LeftOut, Survey
 from trialfit.survey.report import survey_record
+from trialfit.survey.snoop import snoop
 from trialfit.survey.start import Start, start_of
 
 Array = NDArray[np.float64]
@@ -60,8 +60,7 @@ def survey_of(job: Job, sighted: Sighted) -> Survey:
             raise _one_place(problem.photograph_count)
         problem, names = gather(job, sighted, kept)
         start = _kept(start)
-    adjusted = adjust(problem, start.state)
-    return survey_record(job, sighted, names, adjusted, tuple(left_out))
+    return survey_record(job, sighted, names, snoop(problem, start.state), tuple(left_out))
 
 
 def _worth_solving(job: Job, sighted: Sighted) -> tuple[tuple[str, ...], list[LeftOut]]:

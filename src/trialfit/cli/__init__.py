@@ -23,6 +23,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "tube": ("tube", "tube", "Bore, mass and pressure of a copper tube."),
     "plan": ("plan", "plan", "The whole job: findings, plan.json and the sheets."),
     "survey": ("survey", "survey", "Where every point is, and how surely."),
+    "which-thread": ("which_thread", "command", "What an unknown thread may be, and the test that would settle it."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),
 }
 

@@ -11,6 +11,7 @@ re-weighting with Cauchy weights (Holland & Welsch 1977).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from scipy.stats import chi2, norm
 
 from trialfit.errors import Refusal
 from trialfit.survey.adjust import Adjusted, adjust
+from trialfit.survey.normal import rays_of
 from trialfit.survey.problem import Problem, State
 from trialfit.survey.residuals import MarkTest, mark_tests, reading_tests
 
@@ -146,6 +148,7 @@ def wrong_readings(adjusted: Adjusted, alpha: float = ALPHA) -> tuple[int, ...]:
     return tuple(sorted((k for k, t in enumerate(tests) if t > limit), key=lambda k: -tests[k]))
 
 
+@cache
 def _limit(alpha: float, ways: int) -> float:
     return float(chi2.ppf(1.0 - alpha, ways)) if ways else float("inf")
 
@@ -166,8 +169,6 @@ def _robust(problem: Problem, start: State) -> State:
 
 
 def _offs(problem: Problem, state: State) -> Array:
-    from trialfit.survey.normal import rays_of
-
     off = rays_of(problem, state)[2][len(problem.card_px) :]
     return np.asarray(np.linalg.norm(off, axis=1) / problem.mark_sigma_px)
 
@@ -224,19 +225,19 @@ def _doubts(problem: Problem, adjusted: Adjusted, kept: Flags, alpha: float) -> 
 
 
 def _rivals(problem: Problem, adjusted: Adjusted, kept: Flags, row: int) -> tuple[int, ...]:
-    """Other marks of the point that, set aside in place of this one, leave nearly as good an agreement."""
+    """Other marks of the point that, set aside in place of this one, leave nearly as good an agreement.
+
+    With the mark back in, what setting any one of them aside would gain is that mark's own square.
+    """
     point = int(problem.mark_point[row])
     others = [k for k in np.flatnonzero(problem.mark_point == point).tolist() if k != row and kept[k]]
     if len(others) < 2:
         return tuple(others)
-    rivals = []
-    for other in others:
-        swapped = kept.copy()
-        swapped[row], swapped[other] = True, False
-        try:
-            instead = adjust(problem, adjusted.state, _weights(swapped), 1e-2)
-        except Refusal:
-            continue
-        if instead.chi_square - adjusted.chi_square < 2.0 * np.log(_PINNED_ODDS):
-            rivals.append(other)
-    return tuple(rivals)
+    whole = kept.copy()
+    whole[row] = True
+    try:
+        tests = mark_tests(adjust(problem, adjusted.state, _weights(whole), 1e-1), whole)
+    except Refusal:
+        return ()
+    least = tests[row].square - 2.0 * float(np.log(_PINNED_ODDS))
+    return tuple(other for other in others if tests[other].square > least)

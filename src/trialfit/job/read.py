@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 
 from trialfit.errors import Fault, Refusals
+from trialfit.job.bench_faults import bench_faults
 from trialfit.job.dotted import quote_names
 from trialfit.job.found import Found
 from trialfit.job.misspelt import spell_keys
@@ -57,6 +58,7 @@ def read_job(text: str, file: str = "job.toml", pictures: Collection[str] | None
             *size_faults(document),
             *trade_faults(document),
             *turned_faults(document),
+            *bench_faults(document),
         ]
 
     return _read(text, file, Job, disagreements)

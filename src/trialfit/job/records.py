@@ -6,6 +6,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
+from trialfit.job.assemblies import AssemblyEntry
+from trialfit.job.breaks import BreakEntry
 from trialfit.job.turned import Hidden, TurnedEntry
 from trialfit.job.values import (
     AngleAboveZero,
@@ -257,3 +259,7 @@ class Job(Record):
     joints: tuple[Joint, ...] = Field((), description="Which ports go together.")
     pipes: dict[str, PipeEntry] = Field(default_factory=dict, description="The pipes to be made, by name.")
     turned: dict[str, TurnedEntry] = Field(default_factory=dict, description="The parts to be turned, by name.")
+    breaks: dict[str, BreakEntry] = Field(default_factory=dict, description="Threaded tails that broke, by name.")
+    assemblies: dict[str, AssemblyEntry] = Field(
+        default_factory=dict, description="What is put together at the bench, by name."
+    )

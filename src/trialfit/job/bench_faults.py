@@ -1,0 +1,71 @@
+"""Names in the broken tails and the assemblies of a job that refer to other names: each must be there."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from typing import Any
+
+from trialfit.job.found import Found
+from trialfit.job.nearest import nearest
+from trialfit.job.places import Path
+from trialfit.job.written import table, tables, text
+
+
+def bench_faults(document: dict[str, Any]) -> list[Found]:
+    """Find every reference to nothing.
+
+    Parameters
+    ----------
+    document
+        As read from TOML; whatever in it is of the wrong kind is passed over.
+
+    Returns
+    -------
+    list
+        One fault a reference.
+    """
+    return [*_breaks(document), *_assemblies(document)]
+
+
+def _breaks(document: dict[str, Any]) -> Iterator[Found]:
+    for name, entry in tables(document, "breaks").items():
+        part = text(entry, "part")
+        if part is not None:
+            yield from _there(("breaks", name, "part"), "part", part, table(document, "parts"))
+
+
+def _assemblies(document: dict[str, Any]) -> Iterator[Found]:
+    for name, entry in tables(document, "assemblies").items():
+        path: Path = ("assemblies", name)
+        bodies, work = table(entry, "bodies"), table(entry, "work")
+        for n, pair in enumerate(_list(entry.get("joined"))):
+            yield from _listed((*path, "joined", n), "body", pair, bodies)
+        for step, each in tables(entry, "work").items():
+            here: Path = (*path, "work", step)
+            on = each.get("on")
+            yield from _listed((*here, "on"), "body", [on] if isinstance(on, str) else on, bodies)
+            yield from _listed((*here, "kept_cool"), "body", each.get("kept_cool"), bodies)
+            yield from _listed((*here, "after"), "piece of work", each.get("after"), work)
+            shuts = text(each, "shuts")
+            if shuts is not None:
+                yield from _there((*here, "shuts"), "body", shuts, bodies)
+            if step in _list(each.get("after")):
+                yield Found((*here, "after"), f'"{step}" itself', "another piece of work", "Take it out.")
+
+
+def _listed(path: Path, kind: str, names: Any, known: Collection[str]) -> Iterator[Found]:
+    for place, each in enumerate(_list(names)):
+        if isinstance(each, str):
+            yield from _there((*path, place), kind, each, known)
+
+
+def _there(path: Path, kind: str, name: str, known: Collection[str]) -> Iterator[Found]:
+    if name not in known:
+        near = nearest(name, known)
+        listing = f"Name one that is there: {', '.join(known)}." if known else "There is none yet: add it."
+        remedy = f'Did you mean "{near}"?' if near else listing
+        yield Found(path, f'"{name}"', f"the name of a {kind} that is there", remedy, absent=name)
+
+
+def _list(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else []

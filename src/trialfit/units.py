@@ -72,7 +72,7 @@ _UNITS = {
 }
 
 _SPELLINGS = {
-    '"': "in", "″": "in", "”": "in", "''": "in", "inch": "in", "inches": "in", "ins": "in",
+    '"': "in", "″": "in", "”": "in", "''": "in", "inch": "in", "inches": "in", "ins": "in", "in.": "in", "ins.": "in",
     "mil": "thou", "µm": "um", "μm": "um", "micron": "um", "microns": "um",
     "turns": "turn", "°": "deg", "degree": "deg", "degrees": "deg",
     "°C": "C", "degC": "C", "deg C": "C", "°F": "F", "degF": "F", "deg F": "F",
@@ -97,6 +97,13 @@ _EXAMPLES = {
     "power": "1.2 kW",
     "flow": "150 mL/min",
     "share": "40 %",
+}
+
+_NAMES = {
+    "angle": "an angle",
+    "turns": "a number of turns",
+    "pixels": "a number of pixels",
+    "threads per inch": "a number of threads per inch",
 }
 
 _NUMBER = re.compile(
@@ -155,8 +162,8 @@ class Quantity:
             raise Refusal(
                 "unit",
                 self.written,
-                f"a {theirs.kind}",
-                f"Write it as a {theirs.kind}, for instance {_EXAMPLES[theirs.kind]}.",
+                _named(theirs.kind),
+                f"Write it as {_named(theirs.kind)}, for instance {_EXAMPLES[theirs.kind]}.",
             )
         return (self.number * ours.factor + ours.offset - theirs.offset) / theirs.factor
 
@@ -190,7 +197,7 @@ def read(text: object, kind: str, what: str = "value") -> Quantity:
         No unit, another kind of quantity, a fraction of a metric unit, or not a number.
     """
     example = _EXAMPLES[kind]
-    wanted = f"a {kind} such as {example}"
+    wanted = f"{_named(kind)} such as {example}"
     if isinstance(text, bool) or not isinstance(text, str | int | float):
         raise Refusal(what, repr(text), wanted, f'Write it in quotes with its unit: "{example.split(" or ")[0]}".')
     if not isinstance(text, str):
@@ -216,7 +223,7 @@ def read(text: object, kind: str, what: str = "value") -> Quantity:
     if unit is None:
         raise Refusal(what, written, wanted, f"{rest!r} is not a unit known here; write for instance {example}.")
     if unit.kind != kind:
-        raise Refusal(what, f"{written}, a {unit.kind}", wanted, f"Give the {kind} here, for instance {example}.")
+        raise Refusal(what, f"{written}, {_named(unit.kind)}", wanted, f"Give the {kind} here, for instance {example}.")
     if is_fraction and not unit.fractions:
         decimal = f"{float(number):g}"
         hint = f"{written[: len(written) - len(rest)].strip()} in, or {decimal} {unit.symbol}"
@@ -404,6 +411,10 @@ def radians(angle_deg: float) -> float:
         The same angle. [rad]
     """
     return angle_deg * pi / 180.0
+
+
+def _named(kind: str) -> str:
+    return _NAMES.get(kind, f"a {kind}")
 
 
 def _plain(text: str) -> str:

@@ -93,9 +93,7 @@ At the bench
 4 Slide the union nuts on now, threads towards their own ends: they will not pass a bend or a soldered cone.
 5 Bend 1, 36.17 mm to 49.47 mm: set 62.3 deg, for 60.0 deg once sprung back. Check it on its gauge.
 6 Turn 30.0 deg clockwise by the disc, then bend 2, 74.43 mm to 94.38 mm: set 93.5 deg, for 90.0 deg once sprung back. Check it on its gauge.
-7 Lay it on the views, start end to start end.
-8 Try each end in its socket. File the far end back, 0.50 mm at most, until both seat.
-9 Keep what you measured: angle, spring and cut length make the next pipe surer.
+7 Lay it on the views, start end to start end, then try each end in its socket. File the far end back, 0.50 mm at most, until both seat.
 {FOOT}
 """,  # noqa: E501
     f"""
@@ -137,7 +135,6 @@ How it lands
 Assumed
 – Bench scatter 0.6 mm a length, 2 deg a bend, 4 deg a turn, k = 2 [assumed: common practice, no source].
 – Spring-back in proportion to the 90 deg test piece [assumed].
-– End straights and socket depths as the job gives them [not checked here].
 {CAUTIONS}
 {FOOT}
 """,

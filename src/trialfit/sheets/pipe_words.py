@@ -106,19 +106,17 @@ def bench_steps(pipe: PipePlan, views_full_size: bool) -> list[str]:
         A sentence or two a step.
     """
     against = "Lay it on the views" if views_full_size else "Hold it against the distances on the views"
+    file_back = f"File the far end back, {pipe.file_allowance_mm:.2f} mm at most, until both seat."
     straight = [
         f"Saw {plain(pipe.cut_length)} of soft tube, square. Clean the burr out of the bore.",
         "Mark one end START. Measure everything from there.",
         "Slide the union nuts on now, threads towards their own ends: they will not pass a bend or a soldered cone.",
     ]
-    trial = [
-        f"Try each end in its socket. File the far end back, {pipe.file_allowance_mm:.2f} mm at most, until both seat.",
-        "Keep what you measured: angle, spring and cut length make the next pipe surer.",
-    ]
     if not pipe.bends:
-        return [*straight, *trial]
+        return [*straight, f"Try each end in its socket. {file_back}"]
     bars = "Check both bars on the page of the gauges before anything else."
-    return [bars, *straight, *(_bend_step(bend) for bend in pipe.bends), f"{against}, start end to start end.", *trial]
+    trial = f"{against}, start end to start end, then try each end in its socket. {file_back}"
+    return [bars, *straight, *(_bend_step(bend) for bend in pipe.bends), trial]
 
 
 def _bend_step(bend: Bend) -> str:
@@ -176,7 +174,6 @@ def assumed(job: Job, pipe: PipePlan, shop: Shop) -> list[str]:
         lines.append("Spring-back: nothing allowed for where there is no test piece yet.")
     if any(bend.set_to is not None for bend in pipe.bends):
         lines.append("Spring-back in proportion to the 90 deg test piece [assumed].")
-    lines.append("End straights and socket depths as the job gives them [not checked here].")
     return lines
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trialfit.fitup.records import PipePlan
-from trialfit.sheets.drafting import dimension, largest_scale
+from trialfit.sheets.drafting import dimension
 from trialfit.sheets.drawing import CENTRE, FINE, THIN, Drawing, Item, Line, Polyline, Ribbon, Text, around, extent
 from trialfit.sheets.labels import Label, placed
 from trialfit.sheets.pipe_words import plain
@@ -19,9 +19,8 @@ from trialfit.sheets.pose import Posed, posed
 Array = NDArray[np.float64]
 
 _LETTERS_PT = 10.5
-# Paper that labels and dimensions may take beside the pipe itself.
-_BESIDE_MM = 60.0
-_ABOVE_MM = 75.0
+# Scales of ISO 5455 worth drawing a pipe to, the largest first.
+_SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10), (1, 20), (1, 50))
 # How far from a face its extension lines may run.
 _RAY_MM = 250
 
@@ -63,16 +62,22 @@ def two_views(pipe: PipePlan, width_mm: float, height_mm: float) -> Scaled:
         The views with legs, bends and the distances between the faces written on.
     """
     pose = posed(pipe.vertices_mm, pipe.radius_mm)
-    spans = pose.line_mm.max(axis=0) - pose.line_mm.min(axis=0) + pipe.tube.od_mm
-    room = min((width_mm - _BESIDE_MM) / spans[0], (height_mm - _ABOVE_MM) / (spans[1] + spans[2]))
-    up, down = largest_scale(room, at_most=2.0)
-    drawn = pose.scaled(up / down)
-    od_mm = pipe.tube.od_mm * up / down
-    front = _view(drawn, od_mm, _full_labels(pipe, drawn), pose.vertices_mm, level=True)
+    for up, down in _SCALES:
+        drawing = _both(pipe, pose, up / down)
+        # Paper is not spent on enlarging.
+        high = height_mm * (0.6 if up > down else 1.0)
+        if drawing.width_mm <= width_mm and drawing.height_mm <= high:
+            break
+    return Scaled(drawing, f"{up}:{down}")
+
+
+def _both(pipe: PipePlan, pose: Posed, scale: float) -> Drawing:
+    drawn, od_mm = pose.scaled(scale), pipe.tube.od_mm * scale
     turned = drawn.from_above()
+    front = _view(drawn, od_mm, _full_labels(pipe, drawn), pose.vertices_mm, level=True)
     above = _view(turned, od_mm, _short_labels(pipe, turned), pose.from_above().vertices_mm, level=False)
     rise = extent(front)[3] - extent(above)[1] + 5.0
-    return Scaled(around([*front, *(item.moved(0.0, rise) for item in above)]), f"{up}:{down}")
+    return around([*front, *(item.moved(0.0, rise) for item in above)])
 
 
 def _view(drawn: Posed, od_mm: float, labels: list[Label], true_mm: Array, level: bool) -> list[Item]:

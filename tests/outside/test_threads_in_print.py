@@ -47,6 +47,9 @@ def test_most_series_are_held_against_print() -> None:
         ("W55", "height", 0.960491, "BS 84, notes on Whitworth threads: angular depth over pitch"),
         ("W55", "effective", 0.640327, "BS 84: effective = major - 0.640327 p"),
         ("W55", "core", 1.280654, "BS 84: core = major - 1.280654 p"),
+        ("W55", "root radius", 0.137329, "BS 84: radius 0.137329 p"),
+        ("BA", "root radius", 0.180835, "BS 93, thread data sheet: radius 0.1808346 p"),
+        ("ISO60", "root radius", 0.144338, "UNI 4535-64: r = H/6 = 0.14434 p"),
         ("BA", "height", 1.136336, "BS 93, thread data sheet: triangular height 1.1363365 p"),
         ("BA", "core", 1.2, "BS 93: depth 0.6 p"),
         ("ISO60", "height", 0.866025, "ISO 68-1: H = 0.866025 p"),
@@ -62,6 +65,7 @@ def test_published_factors_of_the_forms(form: str, factor: str, published: float
         "effective": found.effective_below_major_per_pitch,
         "core": found.core_below_major_per_pitch,
         "inside core": found.inside_core_below_major_per_pitch,
+        "root radius": found.root_radius_per_pitch,
     }[factor]
     # 0.640327 and its double are cut off after the sixth figure in print, so one in the last place is allowed.
     assert ours == pytest.approx(published, abs=1.1e-6), source

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from math import isclose, radians, tan
+from math import isclose, radians, sin, tan
 
 from trialfit.finding import Basis
 from trialfit.tables.rows import Row, records, rows
@@ -39,6 +39,8 @@ class ThreadForm:
         Major less core diameter of the male thread, over the pitch. [-]
     inside_core_below_major_per_pitch
         Major less basic core diameter of the female thread, over the pitch. [-]
+    root_radius_per_pitch
+        Radius that rounds the root of the male thread tangent to its flanks, over the pitch. [-]
     sources, basis
         Where the form is defined.
     """
@@ -51,6 +53,7 @@ class ThreadForm:
     effective_below_major_per_pitch: float
     core_below_major_per_pitch: float
     inside_core_below_major_per_pitch: float
+    root_radius_per_pitch: float
     sources: tuple[str, ...]
     basis: Basis
 
@@ -221,6 +224,8 @@ def _form(key: str, row: Row) -> ThreadForm:
     def below(diameter: str) -> float:
         return float(Fraction(row[f"{diameter}_below_major"])) * unit
 
+    half = sin(radians(angle_deg / 2))
+    above_sharp_root = (height - below("core") + below("effective")) / 2
     return ThreadForm(
         key=key,
         name=row["name"],
@@ -230,6 +235,7 @@ def _form(key: str, row: Row) -> ThreadForm:
         effective_below_major_per_pitch=below("effective"),
         core_below_major_per_pitch=below("core"),
         inside_core_below_major_per_pitch=below("inside_core"),
+        root_radius_per_pitch=above_sharp_root * half / (1 - half),
         sources=row.sources,
         basis=row.basis,
     )

@@ -16,6 +16,7 @@ from math import atan2, cos, degrees, radians, sin, tan
 import numpy as np
 
 from trialfit.fitup.records import Array
+from trialfit.fitup.vectors import angle_between_deg, cross, square_to, turned
 
 # Below this sine two legs are one straight line and have no plane of their own.
 _NO_PLANE = 1e-9
@@ -195,7 +196,7 @@ def replay(table: BendTable, start: Pose) -> Pose:
     for line in table.lines:
         position = position + line.feed_mm * along
         normal = turned(normal, along, radians(line.rotation_deg))
-        inward = np.cross(normal, along)
+        inward = cross(normal, along)
         angle = radians(line.angle_deg)
         position = position + table.radius_mm * (sin(angle) * along + (1 - cos(angle)) * inward)
         along = turned(along, normal, angle)
@@ -224,66 +225,11 @@ def marks_mm(table: BendTable, enters_mm: float) -> tuple[tuple[float, float], .
     )
 
 
-def turned(vector: Array, axis: Array, angle_rad: float) -> Array:
-    """Turn a vector about a unit axis, right-handed.
-
-    Parameters
-    ----------
-    vector
-        (3,) what is turned. [any]
-    axis
-        (3,) unit vector. [-]
-    angle_rad
-        How far. [rad]
-
-    Returns
-    -------
-    Array
-        (3,) the vector, turned. [as given]
-    """
-    crossed = np.cross(axis, vector)
-    return np.asarray(vector + sin(angle_rad) * crossed + (1 - cos(angle_rad)) * np.cross(axis, crossed))
-
-
-def angle_between_deg(one: Array, other: Array) -> float:
-    """Angle between two vectors.
-
-    Parameters
-    ----------
-    one, other
-        (3,) vectors of any length but nought. [any]
-
-    Returns
-    -------
-    float
-        0 to 180, exact near both ends. [deg]
-    """
-    return degrees(atan2(float(np.linalg.norm(np.cross(one, other))), float(one @ other)))
-
-
-def square_to(direction: Array) -> Array:
-    """A unit vector square to a direction; which one is of no account.
-
-    Parameters
-    ----------
-    direction
-        (3,) unit vector. [-]
-
-    Returns
-    -------
-    Array
-        (3,) unit vector. [-]
-    """
-    least = np.eye(3)[int(np.argmin(np.abs(direction)))]
-    square = np.cross(direction, least)
-    return np.asarray(square / np.linalg.norm(square))
-
-
 def _normals(along: Array) -> list[Array]:
     """Unit normal of each bend's plane; a bend of no angle keeps the plane of the one before."""
     normals: list[Array] = []
     for before, after in pairwise(along):
-        crossed = np.cross(before, after)
+        crossed = cross(before, after)
         size = float(np.linalg.norm(crossed))
         if size > _NO_PLANE:
             normals.append(crossed / size)
@@ -293,5 +239,5 @@ def _normals(along: Array) -> list[Array]:
 
 
 def _turn_deg(before: Array, after: Array, along: Array) -> float:
-    turn = degrees(atan2(float(np.cross(before, after) @ along), float(before @ after)))
+    turn = degrees(atan2(float(cross(before, after) @ along), float(before @ after)))
     return turn + 360.0 if turn <= -180.0 + 1e-9 else turn

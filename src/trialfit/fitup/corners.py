@@ -13,8 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trialfit.fitup.bends import angle_between_deg, tangent_mm
+from trialfit.fitup.bends import tangent_mm
 from trialfit.fitup.records import Array, EndFace
+from trialfit.fitup.vectors import angle_between_deg, cross
 
 # Axes nearer parallel than this sine have no meeting point worth the name.
 _PARALLEL = 1e-6
@@ -87,13 +88,13 @@ def crossing(start: EndFace, end: EndFace) -> Crossing | None:
     Crossing or None
         None where the axes are parallel.
     """
-    normal = np.cross(start.direction, end.direction)
+    normal = cross(start.direction, end.direction)
     square = float(normal @ normal)
     if square < _PARALLEL**2:
         return None
     apart = end.position_mm - start.position_mm
-    first = float(np.cross(apart, end.direction) @ normal) / square
-    last = float(np.cross(apart, start.direction) @ normal) / square
+    first = float(cross(apart, end.direction) @ normal) / square
+    last = float(cross(apart, start.direction) @ normal) / square
     near = start.position_mm + first * start.direction
     far = end.position_mm + last * end.direction
     return Crossing((near + far) / 2, float(np.linalg.norm(far - near)), (first, last))
@@ -163,11 +164,8 @@ def candidates(start: EndFace, end: EndFace, bender: Bender, first_mm: Array, la
     outward = np.array([start.direction, end.direction])
     apart = end.position_mm - start.position_mm
     middle = apart + last_mm[:, None] * outward[1] - first_mm[:, None] * outward[0]
-    long = np.maximum(np.linalg.norm(middle, axis=1), 1e-12)
-    sides = (outward[0], -outward[1])
-    halves = [
-        np.linalg.norm(np.cross(middle, side), axis=1) / np.maximum(long + middle @ side, 1e-12) for side in sides
-    ]
+    long = np.linalg.norm(middle, axis=1)
+    halves = [_half_tangents(middle, long, side) for side in (outward[0], -outward[1])]
     tangents = [bender.radius_mm * half for half in halves]
     saved = sum(2 * bender.radius_mm * (half - np.arctan(half)) for half in halves)
     spare = np.stack(
@@ -219,6 +217,13 @@ def with_straights(
     return float(legs[0]), float(legs[1])
 
 
+def _half_tangents(middle: Array, long: Array, side: Array) -> Array:
+    """Tangent of half the angle between a leg and each of (n, 3) middle legs; vast where they double back."""
+    along, across = middle @ side, np.linalg.norm(np.cross(middle, side), axis=1)
+    back = (long - along) / np.maximum(across, 1e-9)
+    return np.asarray(np.where(along > 0, across / np.maximum(long + along, 1e-9), back))
+
+
 def _tangents(start: EndFace, end: EndFace, radius_mm: float, legs: Array) -> tuple[Array, Array]:
     """Tangent lengths at both corners, and their slopes (2, 2) against both legs."""
     vertices = two_corners(start, end, float(legs[0]), float(legs[1]))
@@ -229,7 +234,7 @@ def _tangents(start: EndFace, end: EndFace, radius_mm: float, legs: Array) -> tu
     tangents, slopes = np.zeros(2), np.zeros((2, 2))
     for here, there, side in ((0, 1, way), (1, 0, -way)):
         cosine = float(outward[here] @ side)
-        sine = float(np.linalg.norm(np.cross(outward[here], side)))
+        sine = float(np.linalg.norm(cross(outward[here], side)))
         tangents[here] = radius_mm * sine / (1 + cosine)
         slopes[here, here] = tangents[here] / long
         if sine > 0:

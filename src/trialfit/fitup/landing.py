@@ -12,8 +12,9 @@ from math import degrees
 import numpy as np
 
 from trialfit.finding import Figure
-from trialfit.fitup.bends import BendLine, BendTable, Pose, angle_between_deg, replay
+from trialfit.fitup.bends import BendLine, BendTable, Pose, replay
 from trialfit.fitup.records import Amplification, Array, EndFace
+from trialfit.fitup.vectors import angle_between_deg, cross
 from trialfit.job.shop import BenchScatter
 
 # A lever shorter than this about the first union's axis cannot be rolled to any purpose.
@@ -192,8 +193,8 @@ def _crossing(vector: Array) -> Array:
 
 def _roll(start: Pose, end: Pose) -> Array:
     """(6, 6) what is left of a stray when the pipe is rolled about its first axis to bring its end nearest."""
-    lever = np.cross(start.direction, end.position_mm - start.position_mm)
-    swing = np.concatenate([lever, np.cross(start.direction, end.direction)])
+    lever = cross(start.direction, end.position_mm - start.position_mm)
+    swing = np.concatenate([lever, cross(start.direction, end.direction)])
     reach = float(np.linalg.norm(lever))
     if reach < _NO_LEVER_MM:
         return np.eye(6)

@@ -74,27 +74,34 @@ def shortest(
     Refusal
         There is no such path; the remedy says which figure must change, and to what.
     """
-    tries = (_straight, _one_bend)
+    found = _sought(start, end, bender, bends_most, allowed_deg)
+    if isinstance(found, Path):
+        return found
+    raise Refusal(
+        f"{what} from {start.name} to {end.name}",
+        "; ".join(found),
+        f"a way with at most {min(bends_most, 2)} bends of radius {bender.radius_mm:.1f} mm, "
+        f"{start.straight_mm:.1f} mm straight at {start.name}, {end.straight_mm:.1f} mm at {end.name} "
+        f"and {bender.grip_mm:.1f} mm between bends",
+        _remedy(start, end, bender, bends_most, allowed_deg),
+    )
+
+
+def _sought(start: EndFace, end: EndFace, bender: Bender, bends_most: int, allowed_deg: Allowed) -> Path | list[str]:
+    """The path, or why there is none with no bend, with one, and with two."""
     reasons = []
-    for bends, attempt in enumerate(tries[: bends_most + 1]):
+    for bends, attempt in enumerate((_straight, _one_bend)[: bends_most + 1]):
         found = attempt(start, end, bender, allowed_deg[bends])
         if isinstance(found, Path):
             return found
         reasons.append(found)
-    two = shortest_two_bends(start, end, bender)
-    if bends_most >= 2 and two is not None:
-        # The corners lie on the axes by construction; what is computed otherwise is rounding.
-        return replace(_path(start, end, bender, two), misses_deg=(0.0, 0.0))
-    if bends_most >= 2:
-        reasons.append(_short_of_straight(start, end, bender))
-    raise Refusal(
-        f"{what} from {start.name} to {end.name}",
-        "; ".join(reasons),
-        f"a way with at most {min(bends_most, 2)} bends of radius {bender.radius_mm:.1f} mm, "
-        f"{start.straight_mm:.1f} mm straight at {start.name}, {end.straight_mm:.1f} mm at {end.name} "
-        f"and {bender.grip_mm:.1f} mm between bends",
-        "Allow two bends." if two is not None else _remedy(start, end, bender),
-    )
+    if bends_most < 2:
+        return reasons
+    vertices = shortest_two_bends(start, end, bender)
+    if vertices is None:
+        return [*reasons, _short_of_straight(start, end, bender)]
+    # The corners lie on the axes by construction; what is computed otherwise is rounding.
+    return replace(_path(start, end, bender, vertices), misses_deg=(0.0, 0.0))
 
 
 def _path(start: EndFace, end: EndFace, bender: Bender, vertices: Array) -> Path:
@@ -145,20 +152,22 @@ def _short_of_straight(start: EndFace, end: EndFace, bender: Bender) -> str:
     )
 
 
-def _remedy(start: EndFace, end: EndFace, bender: Bender) -> str:
-    """Say which figure alone, brought down to what, would let two bends in."""
+def _remedy(start: EndFace, end: EndFace, bender: Bender, bends_most: int, allowed_deg: Allowed) -> str:
+    """Say which figure alone, brought down to what, would do; a figure that must fall under half is not offered."""
     now = (bender.radius_mm, bender.grip_mm, start.straight_mm, end.straight_mm)
     names = ("a bend radius of {}", "{} between bends", "{} straight at " + start.name, "{} straight at " + end.name)
 
     def fits(place: int, value: float) -> bool:
         radius, grip, first, last = (value if k == place else figure for k, figure in enumerate(now))
         ends = replace(start, straight_mm=first), replace(end, straight_mm=last)
-        return shortest_two_bends(*ends, Bender(radius, grip)) is not None
+        return isinstance(_sought(*ends, Bender(radius, grip), bends_most, allowed_deg), Path)
 
     most = [_most_that_fits(partial(fits, place), now[place]) for place in range(4)]
     ways = [name.format(f"{value:.1f} mm") for name, value in zip(names, most, strict=True) if value is not None]
+    if bends_most < 2 and isinstance(_sought(start, end, bender, 2, allowed_deg), Path):
+        ways.insert(0, "two bends")
     if ways:
-        return f"Any one of these alone would let two bends in: {', or '.join(ways)}."
+        return f"Any one of these alone would do: {', or '.join(ways)}."
     return "No one figure cures it: bring the unions farther apart, or turn one of them."
 
 

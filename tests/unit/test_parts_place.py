@@ -1,0 +1,93 @@
+"""Unit: faces from surveyed points; directions and spreads worked by hand, slopes against small moves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pytest
+
+from trialfit.errors import Refusal
+from trialfit.parts.place import two_faces
+from trialfit.parts.records import Array, Port
+
+
+@dataclass(frozen=True)
+class Points:
+    """Named points with a joint covariance, as a survey gives them."""
+
+    at: dict[str, tuple[float, float, float]]
+    covariance: Array
+
+    def joint(self, names: list[str]) -> tuple[Array, Array]:
+        order = list(self.at)
+        rows = np.concatenate([3 * order.index(name) + np.arange(3) for name in names])
+        return np.array([self.at[name] for name in names]), self.covariance[np.ix_(rows, rows)]
+
+
+def port(name: str, face: str | None, behind: str | None) -> Port:
+    return Port("p", name, frozenset(), None, None, None, None, None, "socket", (0, 0, 1), face, behind)
+
+
+AT = {"a": (0.0, 0.0, 10.0), "a.back": (0.0, 0.0, 40.0), "b": (50.0, 3.0, 0.0), "b.back": (50.0, -9.0, 5.0)}
+
+
+def test_direction_and_spread_by_hand() -> None:
+    # 0.2 mm on every coordinate, nothing shared: across an axis of 30 mm the direction strays by
+    # sqrt(0.2^2 + 0.2^2) / 30 = 0.0094281, along it not at all. (0, 12, -5) / 13 is a whole-numbered direction.
+    a, b, covariance = two_faces(Points(AT, 0.04 * np.eye(12)), port("a", "a", "a.back"), port("b", "b", "b.back"))
+    np.testing.assert_allclose(a.direction, (0, 0, -1))
+    np.testing.assert_allclose(b.direction, (0, 12 / 13, -5 / 13))
+    assert (a.base_mm, b.base_mm) == (30.0, 13.0)
+    np.testing.assert_allclose(np.sqrt(np.diag(covariance)[:6]), [0.2, 0.2, 0.2, 0.0094281, 0.0094281, 0], atol=1e-7)
+    # The face and the direction go together: moving the face sideways by s turns the axis by s / 30.
+    np.testing.assert_allclose(covariance[0, 3], 0.04 / 30)
+    np.testing.assert_allclose(b.direction @ covariance[9:, 9:] @ b.direction, 0, atol=1e-18)
+
+
+def test_joint_covariance_against_small_moves_with_a_shared_point() -> None:
+    random = np.random.default_rng(7)
+    spread = random.normal(size=(12, 12)) * 0.1
+    points = Points(AT, spread @ spread.T)
+    # Both ports take their direction from the same point behind.
+    ports = port("a", "a", "b.back"), port("b", "b", "b.back")
+    _, _, covariance = two_faces(points, *ports)
+
+    def faces(moved: Array) -> Array:
+        a, b, shared = moved[0:3], moved[6:9], moved[9:12]
+        directions = [(face - shared) / np.linalg.norm(face - shared) for face in (a, b)]
+        return np.concatenate([a, directions[0], b, directions[1]])
+
+    at = np.array(list(AT.values())).ravel()
+    slopes = np.array([(faces(at + 1e-5 * row) - faces(at - 1e-5 * row)) / 2e-5 for row in np.eye(12)]).T
+    np.testing.assert_allclose(covariance, slopes @ points.covariance @ slopes.T, atol=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("face", "behind", "text"),
+    [
+        (
+            None,
+            None,
+            "port p.a: got no face, wanted a surveyed point in the middle of its face. "
+            "Add face = ... with the point's name, and mark it in the photographs.",
+        ),
+        (
+            "a",
+            None,
+            "port p.a: got a face without a direction, wanted a second surveyed point, behind the face on its axis. "
+            "Add axis_from = ... with a point on the same axis, the further back the better.",
+        ),
+        (
+            # 5 mm on every coordinate: the difference strays by 5 sqrt 2 = 7.07 mm, four of which are 28.3 mm
+            "b",
+            "b.back",
+            "port p.a, direction: got b and b.back 13.0 mm apart, known to ± 14.1 mm, wanted at least 28.3 mm between "
+            "them. Name a point further back on the same axis, or measure the distance between the two with a caliper.",
+        ),
+    ],
+)
+def test_a_port_whose_face_cannot_be_placed_is_refused(face: str | None, behind: str | None, text: str) -> None:
+    with pytest.raises(Refusal) as refused:
+        two_faces(Points(AT, 25 * np.eye(12)), port("a", face, behind), port("b", "a", "a.back"))
+    assert str(refused.value) == text

@@ -1,0 +1,89 @@
+"""Unit: the whole text of a refused pipe, on arrangements whose limits are found by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from trialfit.errors import Refusal
+from trialfit.fitup.corners import Bender
+from trialfit.fitup.records import EndFace
+from trialfit.fitup.route import shortest
+
+BENDER = Bender(12.7, 10.0)
+ALLOWED = ((0.3, 0.3), (0.3, 0.3))
+
+
+def face(name: str, at: tuple[float, float, float], way: tuple[float, float, float], straight: float) -> EndFace:
+    return EndFace(name, np.array(at), np.array(way), straight, 3.0)
+
+
+def refusal(start: EndFace, end: EndFace, bends_most: int = 2) -> list[str]:
+    """What, got, wanted and remedy."""
+    with pytest.raises(Refusal) as refused:
+        shortest(start, end, BENDER, bends_most, ALLOWED, "pipe feed")
+    fault = refused.value.fault
+    return [fault.what, fault.got, fault.wanted, fault.remedy]
+
+
+def test_a_hairpin_too_narrow_for_the_former() -> None:
+    """Two faces side by side, 25.3 mm apart, looking the same way.
+
+    Any two bends add up to 180 deg: 90 + f and 90 - f. The middle leg is 25.3 / cos f and both tangents together are
+    12.7 (tan(45 + f/2) + tan(45 - f/2)) = 25.4 / cos f, so -0.1 / cos f is left where 10 is wanted: at best, with
+    f = 0, it is 10.1 short. A smaller radius R leaves (25.3 - 2R) / cos f, and at the greatest bend, 150 deg, f is 60
+    and 1 / cos f is 2: it fits while 2 (25.3 - 2R) >= 10, R <= 10.15. Shorter straights do nothing; less grip than the
+    -0.1 there is cannot be.
+    """
+    assert refusal(face("a", (0, 0, 0), (1, 0, 0), 14), face("b", (0, 25.3, 0), (1, 0, 0), 14)) == [
+        "pipe feed from a to b",
+        "no bend: the faces are out of line by 90.0 and 90.0 deg; one bend: the axes are parallel; two bends: however "
+        "the corners are laid, 10.1 mm short of the straights wanted with bends of 150 deg at most",
+        "a way with at most 2 bends of radius 12.7 mm, 14.0 mm straight at a, 14.0 mm at b and 10.0 mm between bends",
+        "Any one of these alone would do: a bend radius of 10.1 mm.",
+    ]
+
+
+def test_one_bend_whose_corner_is_too_near() -> None:
+    """Axes square to each other, the corner 20 mm from a and 40 mm from b: 20 - 12.7 = 7.3 mm straight at a.
+
+    With one bend at most, the straight at a would do at 7.3 mm. A radius would do from 20 - 14 = 6 mm down, less than
+    half of 12.7, and is not offered. Two bends do go, for instance out, across and in.
+    """
+    got = refusal(face("a", (0, 0, 0), (1, 0, 0), 14), face("b", (20, 40, 0), (0, -1, 0), 14), bends_most=1)
+    assert got[1] == (
+        "no bend: the faces are out of line by 63.4 and 26.6 deg; "
+        "one bend: it leaves 7.3 mm straight at a and 14.0 mm is wanted"
+    )
+    # tan 63.4 = 40 / 20
+    assert got[3] == "Any one of these alone would do: two bends, or 7.3 mm straight at a."
+
+
+def test_skew_axes_want_two_bends() -> None:
+    """As the box of the bend table, 100 mm on: the axes pass 100 mm apart."""
+    start, end = face("a", (0, 0, 0), (1, 0, 0), 14), face("b", (100, 100, 100), (0, 0, -1), 14)
+    got = refusal(start, end, bends_most=1)
+    # Midway between the axes the corner is 50 mm to the side of both; it lies 100 out: tan 26.6 = 50 / 100.
+    assert got[1].endswith("one bend: the axes pass 100.0 mm apart, 26.6 and 26.6 deg at the unions")
+    assert got[3] == "Any one of these alone would do: two bends."
+
+
+def test_faces_in_line_but_too_near_for_their_straights() -> None:
+    """25 mm apart with 14 mm wanted at each: 3 mm too near, which 11 mm at either end would cure."""
+    got = refusal(face("a", (0, 0, 0), (1, 0, 0), 14), face("b", (25, 0, 0), (-1, 0, 0), 14))
+    assert got[1].startswith(
+        "no bend: the faces are 25.0 mm apart and their straights want 28.0 mm; "
+        "one bend: the axes are parallel; two bends:"
+    )
+    assert got[3] == "Any one of these alone would do: 11.0 mm straight at a, or 11.0 mm straight at b."
+
+
+def test_faces_back_to_back_cannot_be_cured_by_a_figure() -> None:
+    """Both look away from each other on one axis: a bend of 180 deg at both, which is not laid out from corners."""
+    got = refusal(face("a", (0, 0, 0), (-1, 0, 0), 14), face("b", (30, 0, 0), (1, 0, 0), 14))
+    assert got[3] == "No one figure cures it: bring the unions farther apart, or turn one of them."
+
+
+def test_an_axis_that_is_met_behind_a_face() -> None:
+    got = refusal(face("a", (0, 0, 0), (1, 0, 0), 14), face("b", (-30, 40, 0), (0, -1, 0), 14), bends_most=1)
+    assert "one bend: the axes pass 0.0 mm apart, and 30.0 mm behind a" in got[1]

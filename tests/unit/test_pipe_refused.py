@@ -87,3 +87,33 @@ def test_faces_back_to_back_cannot_be_cured_by_a_figure() -> None:
 def test_an_axis_that_is_met_behind_a_face() -> None:
     got = refusal(face("a", (0, 0, 0), (1, 0, 0), 14), face("b", (-30, 40, 0), (0, -1, 0), 14), bends_most=1)
     assert "one bend: the axes pass 0.0 mm apart, and 30.0 mm behind a" in got[1]
+
+
+def test_a_bend_that_doubles_back_is_not_laid_out_from_corners() -> None:
+    # Axes 20 deg from parallel, meeting 141.8 mm out on a (50 / tan 20 = 137.4 along x): a bend of 160 deg.
+    c, s = np.cos(np.radians(20)), np.sin(np.radians(20))
+    got = refusal(face("a", (0, 0, 0), (1, 0, 0), 14), face("b", (0, 50, 0), (c, -s, 0), 14), bends_most=1)
+    assert "one bend: it would be of 160 deg, and 150 is the most that is laid out" in got[1]
+
+
+def test_two_faces_in_one_place() -> None:
+    got = refusal(face("a", (5, 5, 5), (1, 0, 0), 14), face("b", (5, 5, 5), (0, 1, 0), 14))
+    assert got[1:] == [
+        "two faces in one place",
+        "faces apart from each other",
+        "Look at which points the two ports are given by.",
+    ]
+
+
+def test_one_bend_a_long_way_round_gives_way_to_two() -> None:
+    """Faces 60 mm apart, 40 deg from parallel: the axes meet 60 / tan 40 = 71.5 and 60 / sin 40 = 93.3 mm out.
+
+    One bend of 140 deg has a centre line of 71.5 + 93.3 - 2 * 12.7 tan 70 + 12.7 * 2.443 = 126.1 mm, 2.1 times the
+    distance, and stays. At 30 deg they meet 103.9 and 120 mm out: 223.9 - 2 * 12.7 tan 75 + 12.7 * 2.618 = 162.4 mm,
+    2.7 times the distance. Two bends of about 90 and 60 deg go a shorter way, and are taken.
+    """
+    for degrees_apart, bends in ((40, 1), (30.001, 2)):
+        c, s = np.cos(np.radians(degrees_apart)), np.sin(np.radians(degrees_apart))
+        start, end = face("a", (0, 0, 0), (1, 0, 0), 14), face("b", (0, 60, 0), (c, -s, 0), 14)
+        path = shortest(start, end, BENDER, 2, ALLOWED)
+        assert len(path.vertices_mm) - 2 == bends

@@ -11,12 +11,11 @@ import numpy as np
 
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.fitup.records import PipePlan
+from trialfit.fitup.route import LONG_WAY
 from trialfit.job.shop import Shop
 from trialfit.parts.cited import cite
 from trialfit.tables.rules import Rule, rule
 
-# A centre line this many times the distance between the faces goes a long way round (assumed).
-_LONG_WAY = 2.5
 _SAME_MM = 0.03
 _MISS_SHOWN_DEG = 0.005
 
@@ -41,7 +40,7 @@ def pipe_findings(pipe: PipePlan, shop: Shop) -> tuple[Finding, ...]:
         found += [_landing_by_bench(pipe, shop), _radius(pipe, shop), _spring_back(pipe)]
     if max(miss.value for miss in pipe.landing.misses) > _MISS_SHOWN_DEG:
         found.append(_bend_left_out(pipe))
-    if pipe.centre_line.value > _LONG_WAY * _apart_mm(pipe):
+    if pipe.centre_line.value > LONG_WAY * _apart_mm(pipe):
         found.append(_long_way_round(pipe))
     return tuple(found)
 
@@ -188,7 +187,7 @@ def _long_way_round(pipe: PipePlan) -> Finding:
         Reason(f"With {len(pipe.bends)} bends, this radius and these straights there is none shorter."),
     )
     do = "Allow a smaller radius or shorter straights, or turn one of the unions; three bends are not sought."
-    figure, limit = Figure(times, "x the distance", None, 1), Figure(_LONG_WAY, "x the distance", None, 1)
+    figure, limit = Figure(times, "x the distance", None, 1), Figure(LONG_WAY, "x the distance", None, 1)
     return Finding("fitup", pipe.name, "Does it go a long way round?", Answer.LOOK, figure, limit, because, do)
 
 

@@ -140,6 +140,8 @@ def allowed_misses(start: EndFace, end: EndFace, covariance: Array) -> Allowed:
     what angle a small cone union takes.
     """
     limits = []
+    if not np.any(end.position_mm != start.position_mm):
+        return (0.0, 0.0), (0.0, 0.0)
     for bends in (0, 1):
 
         def off(moved_start: EndFace, moved_end: EndFace, bends: int = bends) -> Array:
@@ -150,7 +152,10 @@ def allowed_misses(start: EndFace, end: EndFace, covariance: Array) -> Allowed:
             return np.concatenate([legs[0] - moved_start.direction, legs[-1] + moved_end.direction])
 
         spread = spread_of(off, start, end, covariance, np.zeros(6, dtype=bool))
-        k2s = [degrees(2 * float(np.linalg.eigvalsh(spread[at : at + 3, at : at + 3])[-1]) ** 0.5) for at in (0, 3)]
+        k2s = [
+            degrees(2 * max(float(np.linalg.eigvalsh(spread[at : at + 3, at : at + 3])[-1]), 0.0) ** 0.5)
+            for at in (0, 3)
+        ]
         limits.append((_within(k2s[0]), _within(k2s[1])))
     return limits[0], limits[1]
 

@@ -24,6 +24,11 @@ from trialfit.fitup.corners import (
 from trialfit.fitup.records import Array, EndFace
 from trialfit.fitup.two_bends import SHORT_MM, most_to_spare_mm, shortest_two_bends
 
+# A centre line this many times the distance between the faces goes a long way round: then two bends are tried even
+# where one would do (assumed).
+LONG_WAY = 2.5
+_SAME_PLACE_MM = 0.01
+
 Allowed = tuple[tuple[float, float], tuple[float, float]]
 
 
@@ -51,6 +56,8 @@ def shortest(
 ) -> Path:
     """Find the path with the fewest bends, and with those the shortest.
 
+    One bend that goes a long way round gives way to two that go a shorter one.
+
     Parameters
     ----------
     start, end
@@ -72,8 +79,15 @@ def shortest(
     Raises
     ------
     Refusal
-        There is no such path; the remedy says which figure must change, and to what.
+        The faces are in one place, or there is no such path; then the remedy says which figure must change, to what.
     """
+    if float(np.linalg.norm(end.position_mm - start.position_mm)) < _SAME_PLACE_MM:
+        raise Refusal(
+            f"{what} from {start.name} to {end.name}",
+            "two faces in one place",
+            "faces apart from each other",
+            "Look at which points the two ports are given by.",
+        )
     found = _sought(start, end, bender, bends_most, allowed_deg)
     if isinstance(found, Path):
         return found
@@ -90,18 +104,32 @@ def shortest(
 def _sought(start: EndFace, end: EndFace, bender: Bender, bends_most: int, allowed_deg: Allowed) -> Path | list[str]:
     """The path, or why there is none with no bend, with one, and with two."""
     reasons = []
+    long_one: Path | None = None
     for bends, attempt in enumerate((_straight, _one_bend)[: bends_most + 1]):
         found = attempt(start, end, bender, allowed_deg[bends])
         if isinstance(found, Path):
-            return found
-        reasons.append(found)
+            if bends_most < 2 or not _long_way(found, bender):
+                return found
+            long_one = found
+        else:
+            reasons.append(found)
     if bends_most < 2:
         return reasons
     vertices = shortest_two_bends(start, end, bender)
     if vertices is None:
-        return [*reasons, _short_of_straight(start, end, bender)]
+        return long_one or [*reasons, _short_of_straight(start, end, bender)]
     # The corners lie on the axes by construction; what is computed otherwise is rounding.
-    return replace(_path(start, end, bender, vertices), misses_deg=(0.0, 0.0))
+    two = replace(_path(start, end, bender, vertices), misses_deg=(0.0, 0.0))
+    return two if long_one is None or _length_mm(two, bender) < _length_mm(long_one, bender) else long_one
+
+
+def _length_mm(path: Path, bender: Bender) -> float:
+    return bend_table(path.vertices_mm, bender.radius_mm).centre_line_mm
+
+
+def _long_way(path: Path, bender: Bender) -> bool:
+    apart = float(np.linalg.norm(path.vertices_mm[-1] - path.vertices_mm[0]))
+    return _length_mm(path, bender) > LONG_WAY * apart
 
 
 def _path(start: EndFace, end: EndFace, bender: Bender, vertices: Array) -> Path:
@@ -126,6 +154,9 @@ def _one_bend(start: EndFace, end: EndFace, bender: Bender, allowed_deg: tuple[f
         if out <= 0:
             return f"one bend: the axes pass {meet.gap_mm:.1f} mm apart, and {-out:.1f} mm behind {face.name}"
     path = _path(start, end, bender, np.array([start.position_mm, meet.corner_mm, end.position_mm]))
+    angle = bend_table(path.vertices_mm, bender.radius_mm).lines[0].angle_deg
+    if angle > BEND_MOST_DEG:
+        return f"one bend: it would be of {angle:.0f} deg, and {BEND_MOST_DEG:.0f} is the most that is laid out"
     if _too_far_off(path.misses_deg, allowed_deg):
         return f"one bend: the axes pass {meet.gap_mm:.1f} mm apart, {_pair(path.misses_deg)} deg at the unions"
     for face, straight in zip((start, end), path.straights_mm, strict=True):

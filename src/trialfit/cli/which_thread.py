@@ -10,8 +10,9 @@ from trialfit.cli.words import answer, as_json
 from trialfit.errors import Refusal
 from trialfit.parts.look_alikes import warning
 from trialfit.parts.thread_asked import Asked, thread_asked
+from trialfit.parts.thread_ranking import Candidate, Origin, Ranking
 from trialfit.parts.thread_tests import Splitter, leaf
-from trialfit.parts.which_thread import Candidate, Origin, WhichThread, which_thread
+from trialfit.parts.which_thread import WhichThread, which_thread
 
 _SHOWN, _ANSWERS, _SEEN = 8, 6, 0.0005
 
@@ -44,7 +45,7 @@ def command(as_json: bool, origin: str, favour: tuple[str, ...], **written: Any)
     """
     asked = thread_asked(**written)
     found = which_thread(asked.readings, Origin(origin), dict(_factor(each) for each in favour))
-    answer(as_json, said(found, asked), {"found": found, "credible": found.credible, "assumed": asked.assumed})
+    answer(as_json, said(found, asked), {"found": found, "credible": found.ranking.credible, "assumed": asked.assumed})
 
 
 def said(found: WhichThread, asked: Asked) -> str:
@@ -62,7 +63,7 @@ def said(found: WhichThread, asked: Asked) -> str:
     str
         Several lines.
     """
-    blocks = [_measured(found), _table(found)]
+    blocks = [_measured(found), _table(found.ranking, found.readings.gender)]
     blocks += [_next(found.tests)] if found.tests else []
     blocks += [_listed("Beware.", [warning(each) for each in found.look_alikes])] if found.look_alikes else []
     blocks.append(_listed("This rests on:", [str(each) for each in (*found.because, *asked.assumed)]))
@@ -81,29 +82,28 @@ def _measured(found: WhichThread) -> str:
     return f"{', '.join(part for part in parts if part)}; from {found.origin.engine}. Plus-or-minus is k = 2."
 
 
-def _table(found: WhichThread) -> str:
-    if not found.candidates:
+def _table(ranking: Ranking, gender: str) -> str:
+    if not ranking.candidates:
         return "No thread of the tables is near these readings. Measure again, over the crests and by ten threads."
-    basic = "major" if found.readings.gender == "male" else "core"
+    basic = "major" if gender == "male" else "core"
     head = f"{'likely':>7}  {'thread':<24}{'read less ' + basic:>16}  {'sound ones measure':>20}  {'ten threads':>22}"
-    shown = [
-        candidate for k, candidate in enumerate(found.candidates[:_SHOWN]) if k < found.likely or candidate.share > 0.01
-    ]
+    first = enumerate(ranking.candidates[:_SHOWN])
+    shown = [candidate for k, candidate in first if k < ranking.likely or candidate.share > 0.01]
     lines = [head, *(_row(candidate) for candidate in shown)]
-    rest = 1 - found.none_share - sum(candidate.share for candidate in shown)
+    rest = 1 - ranking.none_share - sum(candidate.share for candidate in shown)
     lines += [f"{_percent(rest):>7}  others of the tables"] if rest >= 0.0005 else []
     lines += (
-        [f"{_percent(found.none_share):>7}  a thread of none of these series"] if found.none_share >= 0.0005 else []
+        [f"{_percent(ranking.none_share):>7}  a thread of none of these series"] if ranking.none_share >= 0.0005 else []
     )
-    return "\n".join([*lines, "", _verdict(found)])
+    return "\n".join([*lines, "", _verdict(ranking)])
 
 
-def _verdict(found: WhichThread) -> str:
-    if found.none_share > found.candidates[0].share:
+def _verdict(ranking: Ranking) -> str:
+    if ranking.none_of_them:
         return "It is likelier a thread of none of these series. Measure again, over the crests and by ten threads."
-    if found.likely == 1:
-        return f"It is {found.credible[0]}, with more than 95 %."
-    return f"With 95 % it is one of {', '.join(found.credible[:-1])} and {found.credible[-1]}."
+    if ranking.likely == 1:
+        return f"It is {ranking.credible[0]}, with more than 95 %."
+    return f"With 95 % it is one of {', '.join(ranking.credible[:-1])} and {ranking.credible[-1]}."
 
 
 def _row(candidate: Candidate) -> str:

@@ -80,7 +80,7 @@ def _landing_by_survey(pipe: PipePlan) -> Finding:
         Reason(
             f"Made exactly to the table, its far end may lie {off} off {pipe.end.name} and {turned} out of line, k = 2."
         ),
-        *_union_limits(),
+        _union_limits(),
     )
     do = (
         "Try a bent wire first, or leave one cone loose and solder it after a trial, or have one more photograph or "
@@ -109,7 +109,7 @@ def _landing_by_bench(pipe: PipePlan, shop: Shop) -> Finding:
         Reason(
             f"1 mm round this tube is {360 / (pi * pipe.tube.od_mm):.0f} deg: set a turn by the disc, not by a strip."
         ),
-        *_union_limits(),
+        _union_limits(),
     )
     do = "Hold every bend against its gauge before the next, and leave one cone loose until a trial."
     question = "Does the far end land, as this bench bends?"
@@ -195,8 +195,10 @@ def _lands(off: Figure, turned: Figure) -> bool:
     return off.value <= _high(rule("union", "off its face")) and turned.value <= _high(rule("union", "out of line"))
 
 
-def _union_limits() -> tuple[Reason, Reason]:
-    return _assumed(rule("union", "off its face"), "mm off"), _assumed(rule("union", "out of line"), "deg out of line")
+def _union_limits() -> Reason:
+    off, turned = rule("union", "off its face"), rule("union", "out of line")
+    taken = f"{_high(off):g} mm off and {_high(turned):g} deg out of line"
+    return Reason(f"A small cone union is taken to draw in {taken}; {off.note}.", "", off.basis)
 
 
 def _assumed(law: Rule, of: str) -> Reason:

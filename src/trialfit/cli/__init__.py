@@ -24,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "plan": ("plan", "plan", "The whole job: findings, plan.json and the sheets."),
     "survey": ("survey", "survey", "Where every point is, and how surely."),
     "which-thread": ("which_thread", "command", "What an unknown thread may be, and the test that would settle it."),
+    "why-broken": ("strength", "why_broken_command", "Why a tail broke, what the new one stands, how hard to pull."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),
 }
 

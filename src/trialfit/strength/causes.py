@@ -14,6 +14,9 @@ from math import log
 from trialfit.errors import Refusal
 from trialfit.strength.clues import Cause, Clue, causes, clues
 
+# A cause with less than this share is named and no more.
+FAINT = 0.05
+
 
 @dataclass(frozen=True)
 class Speaks:
@@ -21,19 +24,22 @@ class Speaks:
 
     Parameters
     ----------
-    text
-        What was seen, and why it speaks.
+    clue
+        What was seen, told or worked out.
+    because
+        Why it speaks.
     weight
         Over 1 for it, under 1 against it. [-]
     """
 
-    text: str
+    clue: str
+    because: str
     weight: float
 
     def __str__(self) -> str:
         """Write it with its weight as odds."""
         times = self.weight if self.weight >= 1 else 1 / self.weight
-        return f"{self.text} ({times:.0f} to 1 {'for' if self.weight >= 1 else 'against'})"
+        return f"{self.clue}, {times:.0f} to 1 ({self.because})"
 
 
 @dataclass(frozen=True)
@@ -58,12 +64,14 @@ class Suspect:
     @property
     def words(self) -> str:
         """How likely it is, as a person would say it."""
-        tenths = round(10 * self.share)
-        if self.share >= 0.95:
-            return "more than 19 in 20"
-        if self.share < 0.05:
+        if self.share < FAINT:
             return "less than 1 in 20"
-        return f"about {max(tenths, 1)} in 10"
+        return "9 in 10 or better" if self.share >= 0.85 else f"about {self.tenths} in 10"
+
+    @property
+    def tenths(self) -> int:
+        """Its share in whole tenths, from 1 to 9: assumed weights never make certain. [-]"""
+        return min(max(round(10 * self.share), 1), 9)
 
 
 @dataclass(frozen=True)
@@ -142,7 +150,7 @@ def _product(counting: Iterable[Clue], cause: str) -> float:
 
 
 def _suspect(cause: Cause, share: float, counting: Iterable[Clue]) -> Suspect:
-    said = [Speaks(f"{clue.key}: {clue.because}", clue.weight(cause.key)) for clue in counting]
+    said = [Speaks(clue.key, clue.because, clue.weight(cause.key)) for clue in counting]
     speaks_for = sorted((each for each in said if each.weight > 1), key=lambda each: -each.weight)
     speaks_against = sorted((each for each in said if each.weight < 1), key=lambda each: each.weight)
     return Suspect(cause, share, tuple(speaks_for), tuple(speaks_against))

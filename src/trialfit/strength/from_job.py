@@ -11,7 +11,8 @@ from trialfit.finding import Basis, Reason
 from trialfit.job.breaks import BreakEntry, Repaired
 from trialfit.job.records import Job
 from trialfit.strength.metal_state import MetalState, metal_state
-from trialfit.strength.tail import Duty, Tail
+from trialfit.strength.reasons import mm
+from trialfit.strength.records import Duty, Tail
 from trialfit.tables.designations import find_thread
 from trialfit.tables.metals import find_metal
 from trialfit.units import Quantity
@@ -92,7 +93,7 @@ def break_case(job: Job, name: str, entry: BreakEntry) -> BreakCase:
     if entry.spanner is not None and entry.spanner.height is not None:
         height_mm = float(entry.spanner.height.to("mm"))
     elif entry.spanner is not None:
-        text = f"The spanner is taken to sit one thread's diameter, {height_mm:.1f} mm, above the first thread."
+        text = f"The spanner is taken to sit one thread's diameter, {mm(height_mm)}, above the first thread."
         assumed.append(Reason(text, "", Basis.ASSUMED))
     duty = Duty(
         pressure_mpa=float(job.engine.working_pressure.to("MPa")),

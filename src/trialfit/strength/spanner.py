@@ -11,7 +11,8 @@ from enum import StrEnum
 
 from trialfit.finding import Answer
 from trialfit.strength.assumed import FINGERS_NM, LIGHTEST_PULL_N, MARGIN, hand_on_spanner_n
-from trialfit.strength.tail import GRAVITY_N_KG, TailStrength
+from trialfit.strength.records import TailStrength
+from trialfit.strength.tail import GRAVITY_N_KG
 
 
 class Way(StrEnum):

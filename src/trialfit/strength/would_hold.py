@@ -9,7 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from trialfit.errors import Refusal
-from trialfit.strength.tail import Duty, Tail, tail_strength
+from trialfit.strength.metal_state import metal_state
+from trialfit.strength.records import Duty, Tail
+from trialfit.strength.tail import tail_strength
+from trialfit.tables.metals import metals
 from trialfit.tables.threads import Thread, threads
 
 _CLOSE_MM = 1e-4
@@ -26,12 +29,18 @@ class WouldHold:
         The torque it is to hold without yielding, at the lowest. [N·m]
     bore_mm
         Largest bore under the same thread that does; None where not even a solid tail does. [mm]
+    hard_bore_mm
+        The same for a tail that is soft, were it kept hard; None where it is hard, or would not hold either. [mm]
+    metals
+        Other metals for wet fittings that, kept hard, hold it with the same thread and bore.
     thread
         Smallest thread of the same form that does with the same bore; None where the tables have none.
     """
 
     torque_nm: float
     bore_mm: float | None
+    hard_bore_mm: float | None
+    metals: tuple[str, ...]
     thread: Thread | None
 
 
@@ -53,12 +62,27 @@ def would_hold(tail: Tail, duty: Duty, torque_nm: float) -> WouldHold:
         Bore and thread.
     """
     sound = replace(tail, share_lost=0.0, offset_mm=0.0)
-    return WouldHold(torque_nm, _bore_mm(sound, duty, torque_nm), _thread(sound, duty, torque_nm))
+    hard = replace(sound, state=metal_state(sound.state.metal, softened=False))
+    hard_bore_mm = _bore_mm(hard, duty, torque_nm) if sound.state.soft else None
+    bore_mm, thread = _bore_mm(sound, duty, torque_nm), _thread(sound, duty, torque_nm)
+    return WouldHold(torque_nm, bore_mm, hard_bore_mm, _metals(sound, duty, torque_nm), thread)
+
+
+def _metals(tail: Tail, duty: Duty, torque_nm: float) -> tuple[str, ...]:
+    # Mild steel would hold, and rust through: it is not for wet fittings.
+    wet = [metal for metal in metals().values() if metal.name != "mild steel" and metal.key != tail.state.metal.key]
+    others = [metal_state(metal, softened=False) for metal in wet]
+    held = [state for state in others if _least_nm(replace(tail, state=state), duty) >= torque_nm]
+    return tuple(state.metal.key for state in held)
+
+
+def _least_nm(tail: Tail, duty: Duty) -> float:
+    return tail_strength(tail, duty).yield_torque.low
 
 
 def _bore_mm(tail: Tail, duty: Duty, torque_nm: float) -> float | None:
     def holds(bore_mm: float) -> bool:
-        return tail_strength(replace(tail, bore_mm=bore_mm), duty).yield_torque.low >= torque_nm
+        return _least_nm(replace(tail, bore_mm=bore_mm), duty) >= torque_nm
 
     low, high = 0.0, tail.thread.core_mm - _THINNEST_MM
     if not holds(low):
@@ -74,7 +98,7 @@ def _thread(tail: Tail, duty: Duty, torque_nm: float) -> Thread | None:
 
     def holds(thread: Thread) -> bool:
         try:
-            return tail_strength(replace(tail, thread=thread), duty).yield_torque.low >= torque_nm
+            return _least_nm(replace(tail, thread=thread), duty) >= torque_nm
         except Refusal:
             return False
 

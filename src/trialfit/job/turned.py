@@ -76,6 +76,11 @@ class OutsideLine(Record):
         examples=["0 mm"],
     )
     port: str | None = Field(None, description="part.port that this line makes.", examples=["tail.stem"])
+    undercut: LengthAboveZero | None = Field(
+        None,
+        description="Width of an undercut at the thread's shoulder, inside its length; cut 0.1 mm below the core.",
+        examples=["1.3 mm"],
+    )
     to: LengthAboveZero | None = Field(None, description="Diameter at a taper's right end.", examples=["5 mm"])
     angle: AngleAboveZero | None = Field(None, description="Included angle of a taper.", examples=["60 deg"])
     o_ring: LengthAboveZero | None = Field(None, description="Section of the O-ring in a groove.", examples=["1.78 mm"])
@@ -86,7 +91,12 @@ class OutsideLine(Record):
     def _makes_sense(self) -> Self:
         kind = _one_of(self, _OUTSIDE, 'Begin with what it is, for instance { thread = "1/4x40", long = "8 mm" }.')
         lengths = ("long", "shows", "port")
-        allowed = {"groove": ("long", *_RING), "taper": ("to", "long", "angle"), "chamfer": ()}.get(kind, lengths)
+        allowed = {
+            "groove": ("long", *_RING),
+            "taper": ("to", "long", "angle"),
+            "chamfer": (),
+            "thread": (*lengths, "undercut"),
+        }.get(kind, lengths)
         _only(self, kind, allowed)
         if kind == "taper":
             given = [key for key in ("to", "long", "angle") if getattr(self, key) is not None]
@@ -123,7 +133,9 @@ class InsideLine(Record):
     mouth: LengthAboveZero | None = Field(None, description="A cone's diameter at the face.", examples=["4.8 mm"])
     at: LengthFromZero | None = Field(None, description="A groove's near side, from the face.", examples=["2 mm"])
     long: LengthAboveZero | None = Field(None, description="A groove's width.", examples=["2.4 mm"])
-    flat: YesNo = Field(False, description="Whether a blind bore ends flat.", examples=[True])
+    flat: YesNo = Field(
+        False, description="Whether a blind bore or tapping hole ends flat, not in a drill's point.", examples=[True]
+    )
     reamed: YesNo = Field(False, description="Whether a bore is finished with a reamer.", examples=[True])
     drill: DrillName | None = Field(None, description="Tapping drill, if not the shop's choice.", examples=["7/32 in"])
     drilled: LengthAboveZero | None = Field(
@@ -145,7 +157,7 @@ class InsideLine(Record):
         allowed = {
             "bore": ("deep", "through", "flat", "reamed", "ball"),
             "counterbore": ("deep", "o_ring", "ring_bore"),
-            "thread": ("deep", "through", "drill", "drilled", "port"),
+            "thread": ("deep", "through", "drill", "drilled", "flat", "port"),
             "cone": ("mouth",),
             "groove": ("at", "long", *_RING),
         }[kind]

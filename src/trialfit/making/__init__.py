@@ -1,0 +1,1 @@
+"""Parts to make and the order to make them in: turned parts, drills, processes. Source: each module names its own."""

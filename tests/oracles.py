@@ -10,6 +10,7 @@ import pycolmap
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
+from trialfit.survey.adjust import moved
 from trialfit.survey.layout import Layout
 from trialfit.survey.normal import whitened_rows
 from trialfit.survey.problem import FREE, HELD, Priors, Problem, State
@@ -115,10 +116,8 @@ class Colmap:
         return np.array([f, cx - 0.5, cy - 0.5, k1, k2])
 
 
-def scipy_adjusted(problem: Problem, start: State) -> State:
+def scipy_adjusted(problem: Problem, start: State, tolerance: float = 1e-12) -> State:
     """scipy's general least squares with numeric differences on the same whitened residuals."""
-    from trialfit.survey.adjust import moved
-
     layout = Layout(problem)
     size = layout.unknown_count
     believed = (layout.prior_sigma != HELD) & (layout.prior_sigma != FREE)
@@ -135,5 +134,7 @@ def scipy_adjusted(problem: Problem, start: State) -> State:
         lines = (1.0 + state.card[0] + sign * state.card[1] - problem.line_ratio) / problem.line_sigma
         return np.concatenate([rows, values[believed] / layout.prior_sigma[believed], read, known.ravel(), lines])
 
-    found = least_squares(residuals, np.zeros(size), x_scale="jac", method="trf", xtol=1e-12, ftol=1e-12, gtol=1e-12)
+    found = least_squares(
+        residuals, np.zeros(size), method="lm", x_scale="jac", xtol=tolerance, ftol=tolerance, gtol=tolerance
+    )
     return moved(layout, start, found.x[: layout.head_count], found.x[layout.head_count :].reshape(-1, 3))

@@ -51,7 +51,8 @@ def look_at(folder: JobFolder) -> Looked:
     """
     count = len(folder.photographs)
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+    console = Console(stderr=True)
+    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as progress:
         reading = progress.add_task("Reading photographs", total=count)
         photographs = read_photographs(folder.photographs, on_each=lambda _: progress.advance(reading))
         twice = tuple(same_picture_twice(photographs))

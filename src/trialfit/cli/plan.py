@@ -14,7 +14,7 @@ from trialfit.errors import Refusal
 from trialfit.finding import Answer, Finding
 from trialfit.job.shop import assumed_shop
 from trialfit.plan import plan as plan_job
-from trialfit.sheets.heading import gravest_first
+from trialfit.sheets.heading import Paper, gravest_first
 from trialfit.sheets.pack import sheets_of
 from trialfit.store.folder import read_folder, read_shop_file
 
@@ -35,6 +35,7 @@ def plan(job: Path, out: Path | None, shop_file: Path | None, paper: str, as_jso
     """
     folder = read_folder(job)
     shop = read_shop_file(shop_file) if shop_file else assumed_shop()
+    size: Paper = "us-letter" if paper == "us-letter" else "a4"
     looked = look_at(folder)
     made = plan_job(folder.job, shop, looked.sighted, looked.twice)
     document = json.dumps(plain(made), indent=2, ensure_ascii=False)
@@ -43,7 +44,7 @@ def plan(job: Path, out: Path | None, shop_file: Path | None, paper: str, as_jso
     else:
         click.echo(as_text(made.findings))
     if out is not None:
-        written = _write(out, {"plan.json": document.encode(), **sheets_of(made, paper)})
+        written = _write(out, {"plan.json": document.encode(), **sheets_of(made, size)})
         click.echo("\n".join(["", *(f"Written: {path}" for path in written)]), err=as_json)
     return int(any(finding.answer is Answer.STOP for finding in made.findings))
 

@@ -23,7 +23,13 @@ def survey(job: Path, as_json: bool) -> None:
     folder = read_folder(job)
     looked = look_at(folder)
     found = survey_of(folder.job, looked.sighted)
-    answer(as_json, as_text(found), found)
+    warnings = [f"Look: {same}" for same in looked.twice]
+    warnings += [
+        f"Look: photograph {name}: {remark}"
+        for name, photograph in looked.sighted.photographs.items()
+        for remark in photograph.remarks
+    ]
+    answer(as_json, "\n".join([as_text(found), *(["", *warnings] if warnings else [])]), found)
 
 
 def as_text(found: Survey) -> str:
@@ -56,6 +62,9 @@ def as_text(found: Survey) -> str:
     for station in found.stations:
         seen = f"{station.card_corners} corners of the card" if station.card_corners else "placed by its marks alone"
         lines.append(f"  {station.photograph}: {seen}, focal length {station.focal_px:.0f} px")
+    if found.suspects:
+        lines += ["", "Not to be trusted:"]
+        lines += [f"  {suspect.what}: {suspect.because} {suspect.do}" for suspect in found.suspects]
     (long, short), (long_k2, short_k2) = found.card_stretch
     if long_k2:
         lines.append(

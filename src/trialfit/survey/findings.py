@@ -12,7 +12,7 @@ from trialfit.job.records import Job
 from trialfit.survey.gather import Sighted
 from trialfit.survey.records import LeftOut, Residual, Survey, Suspect
 from trialfit.survey.same_picture import SamePicture
-from trialfit.survey.snoop import ALPHA
+from trialfit.survey.trust import ALPHA
 
 _STAGE = "survey"
 _WHOLE_ALPHA = 0.01

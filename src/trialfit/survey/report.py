@@ -53,7 +53,7 @@ def survey_record(job: Job, sighted: Sighted, names: Names, snooped: Snooped, le
         stations=tuple(_station(problem, names, sighted, adjusted, place) for place in range(problem.photograph_count)),
         card_stretch=_stretch(adjusted),
         chi_square=adjusted.chi_square,
-        freedom=freedom(problem) - 2 * int((~snooped.kept).sum()),
+        freedom=freedom(problem) - 2 * int((~snooped.kept).sum()) - int((~snooped.trust.readings).sum()),
         residuals=_residuals(job, names, snooped),
         suspects=suspects(job, sighted, names, snooped),
     )
@@ -131,7 +131,11 @@ def _residuals(job: Job, names: Names, snooped: Snooped) -> tuple[Residual, ...]
             Residual(f"mark of {point} in photograph {photograph}", float(np.linalg.norm(test.off_px)), "px", sigmas)
         )
     covariance, points = adjusted.point_covariance_mm2, adjusted.state.points_mm
-    for pair, reading, sigmas in zip(problem.reading_points, problem.reading_mm, reading_tests(adjusted), strict=True):
+    for pair, reading, sigmas, trusted in zip(
+        problem.reading_points, problem.reading_mm, reading_tests(adjusted), snooped.trust.readings, strict=True
+    ):
+        if not trusted:
+            continue
         length = float(np.linalg.norm(points[pair[1]] - points[pair[0]]))
         what = f"reading between {names.points[pair[0]]} and {names.points[pair[1]]}"
         out.append(Residual(what, abs(float(reading) - length), "mm", sigmas))
@@ -142,8 +146,10 @@ def _residuals(job: Job, names: Names, snooped: Snooped) -> tuple[Residual, ...]
         length = float(np.linalg.norm(off))
         sigmas = sigmas_of(length, 3.0 * variance, sigma)
         out.append(Residual(f"known place of {names.points[point]}", length, "mm", sigmas))
-    lines = job.card.check_lines if job.card is not None and len(problem.line_axis) else ()
+    lines = job.card.check_lines if job.card is not None else ()
     for (off, sigmas), line in zip(card_tests(adjusted), lines, strict=True):
+        if not snooped.trust.check_lines:
+            continue
         what = f"check line along the card's {line.along} side"
         out.append(Residual(what, abs(off) * float(line.nominal.to("mm")), "mm", sigmas))
     return tuple(sorted(out, key=lambda residual: -residual.sigmas))

@@ -15,18 +15,18 @@ from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import chi2, norm
+from scipy.stats import chi2
 
 from trialfit.errors import Refusal
 from trialfit.survey.adjust import Adjusted, adjust
 from trialfit.survey.normal import rays_of
 from trialfit.survey.problem import Problem, State
-from trialfit.survey.residuals import MarkTest, mark_tests, reading_tests
+from trialfit.survey.residuals import MarkTest, mark_tests
+from trialfit.survey.trust import ALPHA, Trust, judge_lengths, trusting, weights
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-ALPHA = 0.001  # false alarms a mark, when all is well
 _TAKE_BACK_ALPHA = 0.01
 _PINNED_ODDS = 20.0
 _GROSS_SIGMAS = 6.0
@@ -70,17 +70,23 @@ class Snooped:
         The answer, without what was set aside.
     kept
         (j,) which marks it rests on.
+    trust
+        Which readings it rests on, and whether the card's check lines.
     doubts
         Marks set aside or not to be pinned, the gravest first.
     """
 
     adjusted: Adjusted
     kept: Flags
+    trust: Trust
     doubts: tuple[Doubt, ...]
 
 
 def snoop(problem: Problem, start: State, alpha: float = ALPHA, tolerance: float = 1e-6) -> Snooped:
-    """Adjust, setting wrong marks aside.
+    """Adjust, setting wrong marks, readings and check lines aside.
+
+    Marks are judged first on how their rays meet, readings left out of it; then readings and check lines are judged
+    on the marks that remain; then the marks once more with everything.
 
     Parameters
     ----------
@@ -103,15 +109,32 @@ def snoop(problem: Problem, start: State, alpha: float = ALPHA, tolerance: float
     Refusal
         The adjustment does not settle.
     """
+    rays_only = trusting(problem, Trust(np.zeros(len(problem.reading_mm), dtype=bool), True))
+    adjusted, kept = _marks_judged(rays_only, start, alpha)
+    trust, adjusted = judge_lengths(problem, adjusted.state, kept, alpha)
+    trusted = trusting(problem, trust)
+    adjusted, kept = _one_by_one(trusted, adjusted, kept, alpha)
+    adjusted = adjust(trusted, adjusted.state, weights(kept), tolerance)
+    return Snooped(adjusted, kept, trust, _doubts(trusted, adjusted, kept, alpha))
+
+
+def _marks_judged(problem: Problem, start: State, alpha: float) -> tuple[Adjusted, Flags]:
     kept = np.ones(len(problem.mark_px), dtype=bool)
-    state = start
-    adjusted = adjust(problem, start, tolerance=1e-2)
-    tests = mark_tests(adjusted, kept)
-    if any(test.square > _limit(alpha, test.ways) for test in tests):
+    try:
+        adjusted = adjust(problem, start, tolerance=1e-2)
+        good = all(test.square <= _limit(alpha, test.ways) for test in mark_tests(adjusted, kept))
+    except Refusal:
+        good = False
+    if not good:
         state = _robust(problem, start)
         gross = _offs(problem, state) > _GROSS_SIGMAS
         kept = _spare(problem, ~gross, gross)
-        adjusted = adjust(problem, state, _weights(kept), 1e-2)
+        adjusted = adjust(problem, state, weights(kept), 1e-2)
+    return _one_by_one(problem, adjusted, kept, alpha)
+
+
+def _one_by_one(problem: Problem, adjusted: Adjusted, kept: Flags, alpha: float) -> tuple[Adjusted, Flags]:
+    """Set the worst mark aside, or take the best back, until nothing stands out."""
     for _ in range(len(kept)):
         tests = mark_tests(adjusted, kept)
         back = _to_take_back(kept, tests)
@@ -123,38 +146,13 @@ def snoop(problem: Problem, start: State, alpha: float = ALPHA, tolerance: float
             kept[worst] = False
         elif back is not None:
             kept[back] = True
-        adjusted = adjust(problem, adjusted.state, _weights(kept), 1e-2)
-    adjusted = adjust(problem, adjusted.state, _weights(kept), tolerance)
-    return Snooped(adjusted, kept, _doubts(problem, adjusted, kept, alpha))
-
-
-def wrong_readings(adjusted: Adjusted, alpha: float = ALPHA) -> tuple[int, ...]:
-    """Readings that disagree with everything else.
-
-    Parameters
-    ----------
-    adjusted
-        The answer, all readings included.
-    alpha
-        Share of good readings that may be called wrong by chance. [-]
-
-    Returns
-    -------
-    tuple of int
-        Their places among the problem's readings, the worst first. [-]
-    """
-    limit = float(norm.ppf(1.0 - alpha / 2.0))
-    tests = reading_tests(adjusted)
-    return tuple(sorted((k for k, t in enumerate(tests) if t > limit), key=lambda k: -tests[k]))
+        adjusted = adjust(problem, adjusted.state, weights(kept), 1e-2)
+    return adjusted, kept
 
 
 @cache
 def _limit(alpha: float, ways: int) -> float:
     return float(chi2.ppf(1.0 - alpha, ways)) if ways else float("inf")
-
-
-def _weights(kept: Flags) -> Array | None:
-    return None if kept.all() else kept.astype(np.float64)
 
 
 def _robust(problem: Problem, start: State) -> State:
@@ -236,7 +234,7 @@ def _rivals(problem: Problem, adjusted: Adjusted, kept: Flags, row: int) -> tupl
     whole = kept.copy()
     whole[row] = True
     try:
-        tests = mark_tests(adjust(problem, adjusted.state, _weights(whole), 1e-1), whole)
+        tests = mark_tests(adjust(problem, adjusted.state, weights(whole), 1e-1), whole)
     except Refusal:
         return ()
     least = tests[row].square - 2.0 * float(np.log(_PINNED_ODDS))

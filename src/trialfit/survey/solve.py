@@ -50,6 +50,8 @@ def survey_of(job: Job, sighted: Sighted) -> Survey:
     Photographs of single shots, all of the engine as it stands; nothing moved between them.
     """
     points, left_out = _worth_solving(job, sighted)
+    if not points and left_out:
+        raise _nothing_fixed(left_out)
     problem, names = gather(job, sighted, points)
     _refuse_without_frame(problem)
     start = start_of(problem, names.photographs)
@@ -85,6 +87,14 @@ def _worth_solving(job: Job, sighted: Sighted) -> tuple[tuple[str, ...], list[Le
         else:
             left_out.append(LeftOut(name, "It is marked in no photograph.", "Mark it in two photographs or more."))
     return tuple(points), left_out
+
+
+def _nothing_fixed(left_out: list[LeftOut]) -> Refusal:
+    first = left_out[0]
+    return Refusal(
+        "survey", f"{len(left_out)} points, none of which can be fixed ({first.name}: {first.because})",
+        "at least one point marked in two photographs", first.do,
+    )  # fmt: skip
 
 
 def _refuse_without_frame(problem: Problem) -> None:

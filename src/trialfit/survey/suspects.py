@@ -8,15 +8,13 @@ from __future__ import annotations
 from math import hypot
 
 import numpy as np
-from scipy.stats import norm
 
-from trialfit.job.records import Job
+from trialfit.job.records import Card, Job
 from trialfit.survey.gather import Names, Sighted
 from trialfit.survey.problem import Problem
 from trialfit.survey.records import Suspect
-from trialfit.survey.residuals import card_tests
 from trialfit.survey.sensor import to_upright
-from trialfit.survey.snoop import ALPHA, Doubt, Snooped, wrong_readings
+from trialfit.survey.snoop import Doubt, Snooped
 
 
 def suspects(job: Job, sighted: Sighted, names: Names, snooped: Snooped) -> tuple[Suspect, ...]:
@@ -96,60 +94,47 @@ def _mark(problem: Problem, sighted: Sighted, names: Names, doubt: Doubt) -> Sus
 
 
 def _card_and_readings(job: Job, names: Names, snooped: Snooped) -> list[Suspect]:
-    problem = snooped.adjusted.layout.problem
-    limit = float(norm.ppf(1.0 - ALPHA / 2.0))
-    wrong = wrong_readings(snooped.adjusted)
-    named = [" and ".join(names.points[n] for n in pair) for pair in problem.reading_points]
-    out: list[Suspect] = []
-    lines = job.card.check_lines if job.card is not None and len(problem.line_axis) else ()
-    for (off, sigmas), line in zip(card_tests(snooped.adjusted), lines, strict=True):
-        if sigmas <= limit:
-            continue
-        nominal = float(line.nominal.to("mm"))
-        rivals = tuple(f"reading between {named[k]}" for k in wrong) if len(problem.reading_mm) < 2 else ()
-        out.append(
-            Suspect(
-                f"check line along the card's {line.along} side", "", "", abs(off) * nominal, "mm", (0.0, 0.0), False,
-                rivals,
-                f"It measured {line.reading.value}, but the readings between points want it "
-                f"{abs(off) * nominal:.1f} mm {'shorter' if off > 0 else 'longer'}: the card may have been printed to "
-                "another size, or its check line misread.",
-                "Have the check line measured again on the very card that lies in the photographs.",
-            )
-        )  # fmt: skip
-    out += _unmeasured_card(job, snooped, limit)
-    points = snooped.adjusted.state.points_mm
-    for k in wrong:
+    problem, trust, points = snooped.adjusted.layout.problem, snooped.trust, snooped.adjusted.state.points_mm
+    out = [] if trust.check_lines or job.card is None else [_card(job.card, names, snooped)]
+    for k in np.flatnonzero(~trust.readings).tolist():
         first, second = problem.reading_points[k]
-        length = float(np.linalg.norm(points[second] - points[first]))
+        length, reading = float(np.linalg.norm(points[second] - points[first])), float(problem.reading_mm[k])
+        what = f"reading between {names.points[first]} and {names.points[second]}"
         out.append(
             Suspect(
-                f"reading between {named[k]}", "", "", abs(float(problem.reading_mm[k]) - length), "mm", (0.0, 0.0),
-                False, (),
-                f"It reads {problem.reading_mm[k]:.2f} mm where everything else together says {length:.2f} mm.",
+                what, "", "", abs(reading - length), "mm", (0.0, 0.0), True, (),
+                f"It reads {reading:.2f} mm where everything else together says {length:.2f} mm; the answer does "
+                "without it.",
                 "Have it measured again, and ask which edges the rule or caliper was held to.",
             )
         )  # fmt: skip
     return out
 
 
-def _unmeasured_card(job: Job, snooped: Snooped, limit: float) -> list[Suspect]:
-    """A card nobody measured, whose scale the readings pull away from nominal."""
-    adjusted = snooped.adjusted
-    problem, layout = adjusted.layout.problem, adjusted.layout
-    column, sigma = layout.column[-5], problem.priors.card_scale
-    if len(problem.line_axis) or column >= layout.active_count or job.card is None:
-        return []
-    scale = float(adjusted.state.card[0])
-    surprise = sigma**2 - float(adjusted.covariance[column, column])
-    if surprise <= 0 or abs(scale) <= limit * surprise**0.5:
-        return []
-    long = float(job.card.page[0].to("mm"))
-    return [
-        Suspect(
-            "scale card", "", "", abs(scale) * long, "mm", (0.0, 0.0), False, (),
-            f"The readings between points want the print at {100 * (1 + scale):.1f} % of nominal; it was taken for "
-            "100 % because its check lines were not measured.",
-            "Have both check lines measured on the very card that lies in the photographs.",
-        )
-    ]  # fmt: skip
+def _card(card: Card, names: Names, snooped: Snooped) -> Suspect:
+    """A card that the readings say was printed to another size."""
+    problem = snooped.adjusted.layout.problem
+    scale = float(snooped.adjusted.state.card[0])
+    believed = float(np.mean(problem.line_ratio)) - 1.0 if len(problem.line_ratio) else 0.0
+    long_mm = float(card.page[0].to("mm"))
+    trusted = np.flatnonzero(snooped.trust.readings)
+    rivals: tuple[str, ...] = ()
+    if len(trusted) == 1:
+        first, second = problem.reading_points[trusted[0]]
+        rivals = (f"reading between {names.points[first]} and {names.points[second]}",)
+    measured = (
+        f"its check lines say {100 * (1 + believed):.1f} %"
+        if len(problem.line_ratio)
+        else "it was taken for 100 %, as its check lines were not measured"
+    )
+    because = (
+        f"The readings between points want the print at {100 * (1 + scale):.1f} % of nominal, but {measured}: the card "
+        f"may have been printed to another size. Over its long side that is {abs(scale - believed) * long_mm:.1f} mm. "
+        "The answer takes its scale from the readings."
+    )
+    if rivals:
+        because += " With one reading only, the reading could be the wrong one as well."
+    return Suspect(
+        "scale card", "", "", abs(scale - believed) * long_mm, "mm", (0.0, 0.0), True, rivals, because,
+        "Have both check lines measured on the very card that lies in the photographs.",
+    )  # fmt: skip

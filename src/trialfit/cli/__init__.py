@@ -23,6 +23,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "tube": ("tube", "tube", "Bore, mass and pressure of a copper tube."),
     "plan": ("plan", "plan", "The whole job: findings, plan.json and the sheets."),
     "survey": ("survey", "survey", "Where every point is, and how surely."),
+    "what-to-drill": ("what_to_drill", "command", "The drill before the tap from those owned; clearance; reaming."),
     "which-thread": ("which_thread", "command", "What an unknown thread may be, and the test that would settle it."),
     "why-broken": ("strength", "why_broken_command", "Why a tail broke, what the new one stands, how hard to pull."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),

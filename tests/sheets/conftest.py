@@ -24,7 +24,7 @@ def job_record() -> dict[str, object]:
             "owner": "B. Larkfield",
             "date": "2026-03-14",
             "revision": 2,
-            "story": "The feed pipe broke off at the clack when the tender came away.",
+            "story": "The feed pipe broke off at the clack\nwhen the tender came away.",
         },
         "engine": {"name": "Heron", "working_pressure": "80 psi", "note": "3 1/2 in gauge"},
         "phones": {"owner": {}},
@@ -164,7 +164,7 @@ def survey() -> Survey:
             Station("left", np.eye(3), np.zeros(3), 3001.0, *lens, 24),
             Station("above", np.eye(3), np.zeros(3), 2999.0, *lens, 0),
         ),
-        card_stretch=((1.0012, 0.001), (0.9991, 0.0012)),
+        card_stretch=((1.0012, 0.9991), (0.001, 0.0012)),
         chi_square=101.26,
         freedom=96,
         residuals=(

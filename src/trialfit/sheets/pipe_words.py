@@ -105,27 +105,26 @@ def bench_steps(pipe: PipePlan, views_full_size: bool) -> list[str]:
     list
         A sentence or two a step.
     """
-    against = "Lay it on the views" if views_full_size else "Hold it against the distances on the views"
-    file_back = f"File the far end back, {pipe.file_allowance_mm:.2f} mm at most, until both seat."
+    against = "Lay it on the views." if views_full_size else "Hold it against the distances on the views."
+    trial = f"Try both sockets: file the far end back, {pipe.file_allowance_mm:.2f} mm at most, until both ends seat."
     straight = [
-        f"Saw {plain(pipe.cut_length)} of soft tube, square. Clean the burr out of the bore.",
-        "Mark one end START. Measure everything from there.",
+        f"Saw {plain(pipe.cut_length)} of soft tube, square, and clear the burr. Mark one end START: "
+        "measure from there.",
         "Slide the union nuts on now, threads towards their own ends: they will not pass a bend or a soldered cone.",
     ]
     if not pipe.bends:
-        return [*straight, f"Try each end in its socket. {file_back}"]
-    bars = "Check both bars on the page of the gauges before anything else."
-    trial = f"{against}, start end to start end, then try each end in its socket. {file_back}"
-    return [bars, *straight, *(_bend_step(bend) for bend in pipe.bends), trial]
+        return [*straight, trial]
+    checks = "Measure both bars on the page of the gauges. Check each bend on its gauge before the next."
+    return [checks, *straight, *(_bend_step(bend) for bend in pipe.bends), f"{against} {trial}"]
 
 
 def _bend_step(bend: Bend) -> str:
-    marks = f"bend {bend.number}, {plain(bend.starts)} to {plain(bend.ends)}"
     set_to = "" if bend.set_to is None else f"set {plain(bend.set_to)}, for "
-    line = f"{marks}: {set_to}{plain(bend.angle)} once sprung back. Check it on its gauge."
+    marks = f"{plain(bend.starts)} to {plain(bend.ends)}"
+    line = f"Bend {bend.number}, {marks}: {set_to}{plain(bend.angle)} once sprung back."
     if bend.number == 1:
-        return line[0].upper() + line[1:]
-    return f"Turn {' '.join(part for part in turn(bend.rotation) if part)} by the disc, then {line}"
+        return line
+    return f"Turn {' '.join(part for part in turn(bend.rotation) if part)} by the disc. {line}"
 
 
 def disc_steps() -> list[str]:

@@ -112,7 +112,7 @@ def _residual_row(residual: Residual) -> list[str]:
 def _fit_lines(job: Job, survey: Survey) -> list[str]:
     lines = [f"All together: chi-square {survey.chi_square:.1f} on {survey.freedom} degrees of freedom."]
     if job.card is not None:
-        (long, long_k2), (short, short_k2) = survey.card_stretch
+        (long, short), (long_k2, short_k2) = survey.card_stretch
         lines.append(
             f"The card came out at {long:.4f} ± {long_k2:.4f} of its nominal length and {short:.4f} ± {short_k2:.4f} "
             "of its nominal width."

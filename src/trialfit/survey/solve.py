@@ -73,7 +73,7 @@ def _worth_solving(job: Job, sighted: Sighted) -> tuple[tuple[str, ...], list[Le
     points: list[str] = []
     left_out: list[LeftOut] = []
     for name in named:
-        seen = [photo for photo, marks in job.marks.items() if name in marks and photo in sighted.photographs]
+        seen = [picture for picture, marks in job.marks.items() if name in marks and photo in sighted.photographs]
         if is_known(job, name) or len(seen) >= 2:
             points.append(name)
         elif seen:

@@ -73,7 +73,7 @@ def _worth_solving(job: Job, sighted: Sighted) -> tuple[tuple[str, ...], list[Le
     points: list[str] = []
     left_out: list[LeftOut] = []
     for name in named:
-        seen = [picture for picture, marks in job.marks.items() if name in marks and photo in sighted.photographs]
+        seen = [taken for taken, marks in job.marks.items() if name in marks and taken in sighted.photographs]
         if is_known(job, name) or len(seen) >= 2:
             points.append(name)
         elif seen:

@@ -183,7 +183,7 @@ GO Does the nut mate with the clack? (parts: feed)
 Pipes
 – feed: 2 bends, cut length 116.18 ± 0.55 mm. See its bench sheet.
 Where the points are mm in the card's frame: x long side, y short side, z out of the print; ± is k = 2
-point what it is x mm y mm z mm photographs
+point what it is x mm y mm z mm views
 clack.face middle of the clack's lower face 82.10 ± 0.21 31.51 ± 0.18 47.97 ± 0.30 2
 union.face -4.20 ± 0.25 12.00 ± 0.20 60.25 ± 0.40 2
 What could not be fixed, and what to do

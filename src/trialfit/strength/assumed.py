@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 
 from trialfit.finding import Band, Basis, Reason
-from trialfit.strength.sourced import cite
+from trialfit.parts.cited import cite
 from trialfit.tables.rules import rule
 
 FRICTION = Band(0.10, 0.15, 0.25, "-")

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from trialfit.finding import Band, Basis, Reason
-from trialfit.strength.sourced import cite
+from trialfit.parts.cited import cite
 from trialfit.tables.metals import Metal
 from trialfit.tables.rows import Row, rows
 
@@ -75,7 +75,7 @@ def metal_state(metal: Metal, softened: bool) -> MetalState:
     if named is not None:
         text = f"{metal.key}, {named.condition}: {_both(named.proof, named.uts)}."
         keys = [key for figure in metal.figures if figure.condition == named.condition for key in figure.sources]
-        return MetalState(metal, softened, named.proof, named.uts, Reason(text, cite(keys), metal.basis))
+        return MetalState(metal, softened, named.proof, named.uts, Reason(text, cite(dict.fromkeys(keys)), metal.basis))
     if softened and metal.key in _annealed():
         proof, uts, because = _annealed()[metal.key]
         return MetalState(metal, True, proof, uts, because)
@@ -90,7 +90,7 @@ def _as_supplied(metal: Metal, softened: bool) -> Reason:
     worst = next((basis for basis in reversed(list(Basis)) if basis in bases), metal.basis)
     keys = [key for figure in figures for key in figure.sources]
     spread = [sentence for sentence in metal.assumed if sentence.startswith(("proof stress", "tensile strength"))]
-    return Reason(" ".join([text, *(f"{each[0].upper()}{each[1:]}." for each in spread)]), cite(keys), worst)
+    return Reason(" ".join([text, *(f"{each[0].upper()}{each[1:]}." for each in spread)]), cite(dict.fromkeys(keys)), worst)
 
 
 def _both(proof: Band, uts: Band) -> str:

@@ -44,6 +44,14 @@ def test_markup_in_a_name_is_printed_and_not_run(plan: Planned) -> None:
     assert whole.count(MARKUP) == 3
 
 
+@pytest.mark.parametrize(
+    "name", ["Žofie Ørsted-Ναύτης", "山田 \U0001f682", "tab\there\nand there", "\u202eturned \u0007 about", " "]
+)
+def test_any_script_and_any_sign_makes_a_sheet(name: str) -> None:
+    job = _job(owner=name + "!", story=name)
+    assert len(_text(pdf("summary.typ", summary(job, None, ()), "summary", job.job.date))) == 1
+
+
 def test_markup_in_a_pipes_name_is_printed_and_not_run(shop: Shop) -> None:
     job = _job(pipe=MARKUP)
     made = pdf("pipe.typ", pipe_sheet(job, feed_pipe(MARKUP), shop), "pipe", job.job.date)

@@ -8,14 +8,16 @@ from dataclasses import replace
 import pypdfium2
 import pytest
 
-from trialfit.finding import Figure, Finding
+from trialfit.finding import Answer, Figure, Finding
 from trialfit.fitup.records import PipePlan
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.sheets.compile import pdf
-from trialfit.sheets.pack import Planned
+from trialfit.sheets.pack import Planned, sheets_of
 from trialfit.sheets.pipe import pipe_sheet
 from trialfit.sheets.summary import summary
+
+from .conftest import Plan
 
 FOOT = "Lengths in mm unless another unit is written. ± is two standard deviations (k = 2)."
 
@@ -246,6 +248,14 @@ def test_a_pipes_bench_sheet(job: Job, shop: Shop, pipe: PipePlan, findings: tup
 def test_a_jobs_summary(plan: Planned) -> None:
     record = summary(plan.job, plan.survey, plan.findings, plan.pipes, plan.shop)
     _same("\n".join(pages_of(pdf("summary.typ", record, "summary", plan.job.job.date))), SUMMARY)
+
+
+def test_what_stops_a_pipe_or_a_joint_of_its_ends_heads_its_sheet(plan: Plan) -> None:
+    about = ("feed", "feed.end and tender_cone.socket", "feedback.end and clack.inlet", "feed2")
+    stops = tuple(Finding("parts", each, f"About {each}?", Answer.STOP) for each in about)
+    page = pages_of(sheets_of(replace(plan, findings=stops))["pipe-feed.pdf"])[0]
+    before = page.partition("CUT LENGTH")[0].split("\r\n")[-3:-1]
+    assert before == ["STOP About feed?", "STOP About feed.end and tender_cone.socket?"]
 
 
 def test_a_pipe_without_a_test_piece_says_to_measure(job: Job, shop: Shop, pipe: PipePlan) -> None:

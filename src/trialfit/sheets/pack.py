@@ -59,10 +59,17 @@ def sheets_of(plan: Planned, paper: Paper = "a4") -> dict[str, bytes]:
     record = summary(plan.job, plan.survey, plan.findings, plan.pipes, plan.shop, paper)
     sheets = {"summary.pdf": pdf("summary.typ", record, f"{card.name}: summary", card.date)}
     for pipe in plan.pipes:
-        own = [finding for finding in plan.findings if finding.about in (pipe.name, f"pipe {pipe.name}")]
+        own = [finding for finding in plan.findings if _concerns(finding, pipe.name)]
         record = pipe_sheet(plan.job, pipe, plan.shop, own, paper)
         sheets[_file_name(pipe.name, sheets)] = pdf("pipe.typ", record, f"{card.name}: pipe {pipe.name}", card.date)
     return sheets
+
+
+def _concerns(finding: Finding, pipe: str) -> bool:
+    """Whether a finding is about a pipe itself or about a joint of one of its ends."""
+    return any(
+        about == pipe or about.startswith(f"{pipe}.") for about in (finding.about, *finding.about.split(" and "))
+    )
 
 
 def _file_name(pipe: str, taken: dict[str, bytes]) -> str:

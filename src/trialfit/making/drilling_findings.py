@@ -67,7 +67,7 @@ def _tap(found: WhatToDrill, tooling: FilledTooling, about: str) -> Iterator[Fin
     if any(find_thread(name).is_same_as(found.thread) for name in tooling.tooling.taps):
         yield Finding("making", about, question, Answer.GO)
         return
-    reason = Reason(f"The shop owns {len(tooling.tooling.taps)} taps, none of them {found.thread.designation}.")
+    reason = Reason(f"None of the taps the shop file names is {found.thread.designation}.")
     yield Finding(
         "making", about, question, Answer.STOP, because=(reason,), do="Buy the tap, or cut the thread in the lathe."
     )

@@ -1,8 +1,8 @@
 """How much thread is wanted: a word, or a percentage that names the depth it is of.
 
-Source: what strong, usual and easy mean is common practice, no source; BS 1157 drills leave 77 to 87 % of the Whitworth
-depth, print recommends 65 to 75 % of the US depth in free-cutting metal and 50 % in hard
-(``figures/cutting_and_tapping.csv``).
+Source: what strong, usual and easy mean is common practice, no source. The middle of usual is where print stands: BS 1157
+drills leave 77 to 81 % of the Whitworth depth, BA tables 71 to 79 %, metric and unified ones about 75 % of the US depth;
+50 % of it is recommended in hard metal (``figures/tapping_drills.csv``, ``figures/cutting_and_tapping.csv``).
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ Depth = Literal["form", "us", "iso"]
 
 _WORDS: dict[str, dict[Depth, tuple[float, float, float]]] = {
     "strong": {"form": (78.0, 90.0, 100.5), "us": (73.0, 82.0, 84.0)},
-    "usual": {"form": (62.0, 75.0, 87.0), "us": (62.0, 75.0, 80.0)},
+    "usual": {"form": (65.0, 78.0, 87.0), "us": (62.0, 75.0, 80.0)},
     "easy": {"form": (48.0, 60.0, 70.0), "us": (45.0, 55.0, 66.0)},
 }
 _FORMS = {"W55": "Whitworth", "BA": "BA"}

@@ -40,7 +40,7 @@ class Plan:
     pipes
         The pipes that could be laid out.
     findings
-        Every question with its answer, stage by stage.
+        Every question with its answer, those nearest to "will it go on?" first.
     """
 
     job: Job
@@ -78,25 +78,27 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     """
     seen = sighted or Sighted()
     survey = survey_of(job, seen) if job.points else None
-    findings: list[Finding] = list(survey_findings(job, survey, seen, twice)) if survey else []
+    about_survey = survey_findings(job, survey, seen, twice) if survey else ()
 
     parts = build_parts(job)
     matings = mate_all(build_joints(job, parts))
-    findings += joint_findings(matings)
 
     pipes: list[PipePlan] = []
+    about_pipes: list[Finding] = []
     for name, wanted in job.pipes.items():
         if survey is None:
-            findings.append(_without_points(name))
+            about_pipes.append(_without_points(name))
             continue
         try:
             laid = wanted_pipe(name, wanted, parts, survey, shop)
         except Refusal as refusal:
-            findings.append(_cannot_be_laid(name, refusal))
+            about_pipes.append(_cannot_be_laid(name, refusal))
         else:
             pipes.append(laid)
-            findings += pipe_findings(laid, shop)
-    return Plan(job, shop, survey, parts, matings, tuple(pipes), tuple(findings))
+            about_pipes += pipe_findings(laid, shop)
+
+    nearest_first = (*about_pipes, *joint_findings(matings), *about_survey)
+    return Plan(job, shop, survey, parts, matings, tuple(pipes), nearest_first)
 
 
 def _without_points(name: str) -> Finding:

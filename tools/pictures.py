@@ -1,0 +1,53 @@
+"""Makes docs/pictures/ from the example: sheets as PNG, and the card. Run after a change that shows on them.
+
+.venv/bin/python tools/pictures.py
+"""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+import pypdfium2 as pdfium
+
+from trialfit.cli import main
+
+ROOT = Path(__file__).parents[1]
+PICTURES = ROOT / "docs" / "pictures"
+DPI = 90
+PAGES = {
+    "summary.pdf": (1,),
+    "pipe-feed.pdf": (1, 2, 3),
+    "scale-card-a6.pdf": (1,),
+}
+
+
+def run(*words: str) -> None:
+    """Run a command of the program, whatever its exit code."""
+    try:
+        main(list(words))
+    except SystemExit as ended:
+        assert ended.code in (0, 1), words
+
+
+def render(path: Path, pages: tuple[int, ...]) -> None:
+    """Write some pages of a PDF as PNG."""
+    document = pdfium.PdfDocument(str(path))
+    for page in pages:
+        name = path.stem if len(pages) == 1 else f"{path.stem}-{page}"
+        document[page - 1].render(scale=DPI / 72).to_pil().convert("L").save(PICTURES / f"{name}.png", optimize=True)
+
+
+def make() -> None:
+    """Make every picture."""
+    PICTURES.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as scratch:
+        out = Path(scratch)
+        run("plan", str(ROOT / "examples" / "backhead"), "--out", str(out))
+        run("card", "--size", "A6", "--out", str(out / "scale-card-a6.pdf"))
+        for name, pages in PAGES.items():
+            render(out / name, pages)
+
+
+if __name__ == "__main__":
+    make()

@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "what-to-drill": ("what_to_drill", "command", "The drill before the tap from those owned; clearance; reaming."),
     "which-thread": ("which_thread", "command", "What an unknown thread may be, and the test that would settle it."),
     "why-broken": ("strength", "why_broken_command", "Why a tail broke, what the new one stands, how hard to pull."),
+    "turned": ("turned", "turned", "Parts to be turned: lengths, walls, tools, steps, sheets, SVG and DXF."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),
 }
 

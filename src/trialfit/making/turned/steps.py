@@ -302,7 +302,17 @@ def _turn(work: _Work, feature: Outside, reach_mm: float) -> Iterator[str]:
         yield f"Leave the bar's own {size:.2f} mm for {reach_mm:.2f} mm from the face."
         return
     why = f" for {feature.thread.designation}" if feature.thread is not None else ""
-    yield f"Turn {size:.2f} mm{why} to {reach_mm:.2f} mm from the face; {work.rpm('turning', size)}."
+    shoulder_mm = reach_mm + (feature.undercut_mm if _undercut_behind(work, feature, reach_mm) else 0.0)
+    yield f"Turn {size:.2f} mm{why} to {shoulder_mm:.2f} mm from the face; {work.rpm('turning', size)}."
+
+
+def _undercut_behind(work: _Work, feature: Outside, reach_mm: float) -> bool:
+    """Whether a thread's undercut lies further from the face than the thread: then both are turned in one."""
+    part = work.part
+    place = part.outside.index(feature)
+    near_right = abs(work.from_face(part.starts_mm[place], "right") - reach_mm) < _SAME_MM
+    behind = place - 1 if near_right else place + 1
+    return 0 <= behind < len(part.outside) and part.outside[behind].kind == "groove" and feature.undercut_mm > 0.0
 
 
 def _necked(work: _Work, feature: Outside, end: End) -> bool:

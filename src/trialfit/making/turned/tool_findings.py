@@ -18,6 +18,8 @@ from trialfit.tables.threads import Thread
 
 # Depth over diameter beyond which a drill of usual length no longer reaches or clears its chips. (Practice, no source.)
 _DEEP = 8.0
+# Thinner than this, a washer cannot be held in a chuck to be faced. (Practice, no source.)
+_THIN_MM = 1.0
 _FEW_PCT, _MANY_PCT = 50.0, 100.0
 
 
@@ -49,6 +51,8 @@ def tool_findings(plan: TurnedPlan, bench: TurningBench) -> Iterator[Finding]:
         if hole.diameters_deep > _DEEP:
             yield _too_long(plan, hole)
     yield from _speeds(plan)
+    if plan.part.long_mm < _THIN_MM:
+        yield _too_thin(plan)
 
 
 def _bar(plan: TurnedPlan, bench: TurningBench) -> Finding:
@@ -168,6 +172,14 @@ def _too_long(plan: TurnedPlan, hole: HoleCut) -> Finding:
         Figure(hole.diameters_deep, "diameters", places=1), Figure(_DEEP, "diameters", places=0),
         (Reason("A drill of usual length wanders and binds in its chips beyond that.", "", Basis.PRACTICE),),
         "Drill from both ends, or take a long drill and clear it every diameter, or open the far part out first.",
+    )  # fmt: skip
+
+
+def _too_thin(plan: TurnedPlan) -> Finding:
+    return finding(
+        plan, "Can it be held to be faced?", Answer.LOOK, Figure(plan.part.long_mm, "mm"), Figure(_THIN_MM, "mm"),
+        (Reason("So thin a washer springs in the jaws and cannot be reversed.", "", Basis.PRACTICE),),
+        "Cut it from shim of that thickness, a stack clamped between two discs, and only bore and turn the stack.",
     )  # fmt: skip
 
 

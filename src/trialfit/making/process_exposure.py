@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
+from trialfit.finding import Basis
 from trialfit.job.assemblies import AssemblyEntry
 from trialfit.making.process_order import Rule
 from trialfit.making.process_reach import Link, links_of, ways_to
@@ -51,10 +52,11 @@ def _spoils_later_work(
             continue
         for way in ways_to(links, step.on, fitted.on, step.kept_cool):
             needed = way - {name, other}
-            why = f"{_does(entry, name, heat_c)}; {limit.what} of {work_words(entry, other)} {_stands(limit, heat_c)}"
+            what = f"{limit.what} of {work_words(entry, other)}"
+            why = f"{_does(entry, name, heat_c)}; {what} {_stands(limit, heat_c)}"
             yield Rule(
                 name, _in_order(entry, {other, *needed}), f"{why}{_once(entry, needed)}.",
-                _frees_work(entry, name, other, limit, heat_c), (limit.because,),
+                _frees_work(entry, name, other, limit, heat_c), "", *_source(limit, heat_c),
             )  # fmt: skip
 
 
@@ -69,7 +71,7 @@ def _spoils_what_came(entry: AssemblyEntry, links: Collection[Link], name: str, 
             came = f"{limit.what} that came in {body_words(entry, body)}"
             why = f"{_does(entry, name, heat_c)}; {came} {_stands(limit, heat_c)}"
             frees = f"Take {limit.what} out of {body_words(entry, body)} first, as work of its own."
-            yield from _unless_first(entry, name, body, "take off", ways, (why, frees), limit)
+            yield from _unless_first(entry, name, body, "take off", ways, (why, frees), limit, heat_c)
 
 
 def _bursts(entry: AssemblyEntry, links: Collection[Link], name: str) -> Iterator[Rule]:
@@ -80,7 +82,7 @@ def _bursts(entry: AssemblyEntry, links: Collection[Link], name: str) -> Iterato
         if each.wet and ways:
             why = f"{work_words(entry, name)} heats {words}, which may hold water shut in and would burst"
             frees = f"Open and drain {words} first, as work of its own."
-            yield from _unless_first(entry, name, body, "drain", ways, (why, frees), None)
+            yield from _unless_first(entry, name, body, "drain", ways, (why, frees), None, None)
         shutting = [other for other, shuts in entry.work.items() if shuts.shuts == body]
         if each.openings is not None and len(shutting) >= each.openings:
             for way in ways:
@@ -103,18 +105,23 @@ def _melts(entry: AssemblyEntry, name: str, heat_c: float) -> Iterator[Rule]:
 
 def _unless_first(
     entry: AssemblyEntry, name: str, body: str, do: str, ways: Collection[frozenset[str]],
-    words: tuple[str, str], limit: Limit | None,
+    words: tuple[str, str], limit: Limit | None, heat_c: float | None,
 ) -> Iterator[Rule]:  # fmt: skip
     """What came with a body goes first, where there is work to take it away; else the heat keeps away from it."""
     why, frees = words
-    because = () if limit is None else (limit.because,)
+    source, basis = ("", Basis.COMPUTED) if limit is None else _source(limit, heat_c)
     away = [other for other, step in entry.work.items() if step.do == do and body in step.on]
     if away:
-        yield from (Rule(other, (name,), f"{why}.", "", because) for other in away)
+        yield from (Rule(other, (name,), f"{why}.", "", "", source, basis) for other in away)
         return
     for way in ways:
         needed = way - {name}
-        yield Rule(name, _in_order(entry, needed), f"{why}{_once(entry, needed)}.", frees, because)
+        yield Rule(name, _in_order(entry, needed), f"{why}{_once(entry, needed)}.", frees, "", source, basis)
+
+
+def _source(limit: Limit, heat_c: float | None) -> tuple[str, Basis]:
+    """What stands heat is printed; what stands acid is the trade's custom."""
+    return ("", Basis.PRACTICE) if heat_c is None else (limit.source, limit.basis)
 
 
 def _hurts(limit: Limit, heat_c: float | None) -> bool:
@@ -127,7 +134,7 @@ def _does(entry: AssemblyEntry, name: str, heat_c: float | None) -> str:
 
 
 def _stands(limit: Limit, heat_c: float | None) -> str:
-    return "does not stand it" if heat_c is None else f"stands {limit.most_c:.0f} °C"
+    return "does not stand it" if heat_c is None else f"{limit.fails} {limit.most_c:.0f} °C"
 
 
 def _once(entry: AssemblyEntry, needed: Collection[str]) -> str:

@@ -62,7 +62,7 @@ def is_there_one(name: str, steps: Sequence[WorkStep], none: Sequence[Sequence[R
         count = Figure(len(steps), "steps", None, 0)
         text = "Every rule of heat, acid, captive nuts, bends, swarf and test is kept; see the bench sheet."
         return Finding(STAGE, name, question, Answer.GO, count, None, (Reason(text),))
-    reasons = [_reason(each) for conflict in none for each in conflict]
+    reasons = [each.reason for conflict in none for each in conflict]
     if frees:
         do = f"Any one of these frees it: {' '.join(frees)}"
     elif len(none) > 1:
@@ -70,14 +70,6 @@ def is_there_one(name: str, steps: Sequence[WorkStep], none: Sequence[Sequence[R
     else:
         do = "No single change frees it: change the assembly."
     return Finding(STAGE, name, question, Answer.STOP, None, None, tuple(reasons), do)
-
-
-def _reason(broken: Rule) -> Reason:
-    """A rule as a reason: its sentence, what it rests on, and the source of that."""
-    if not broken.because:
-        return Reason(broken.why)
-    rests_on = broken.because[0]
-    return Reason(f"{broken.why} {rests_on.text}".strip(), rests_on.source, rests_on.basis)
 
 
 def cadmium(name: str, entry: AssemblyEntry) -> tuple[Finding, ...]:

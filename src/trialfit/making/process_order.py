@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from trialfit.finding import Reason
+from trialfit.finding import Basis, Reason
 
 
 @dataclass(frozen=True)
@@ -32,15 +32,24 @@ class Rule:
         A full sentence.
     frees
         What would make the rule fall away, as a full sentence.
-    because
-        What the rule rests on; empty for plain sense.
+    together
+        What is said in its place on a bench sheet, where several rules tell of one thing; empty for `why` itself.
+    source, basis
+        Where it comes from.
     """
 
     first: str
     one_of: tuple[str, ...]
     why: str
     frees: str = ""
-    because: tuple[Reason, ...] = ()
+    together: str = ""
+    source: str = ""
+    basis: Basis = Basis.COMPUTED
+
+    @property
+    def reason(self) -> Reason:
+        """The rule as a reason, with its source."""
+        return Reason(self.why, self.source, self.basis)
 
     def is_kept_by(self, order: Sequence[str]) -> bool:
         """Whether an order keeps the rule.

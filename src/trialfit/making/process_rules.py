@@ -8,16 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from trialfit.finding import Basis, Reason
+from trialfit.finding import Basis
 from trialfit.job.assemblies import AssemblyEntry, Step
 from trialfit.making.process_exposure import exposure_rules
 from trialfit.making.process_order import Rule
 from trialfit.making.process_passing import hole_to_pass_mm
-from trialfit.making.process_words import body_words, work_words
+from trialfit.making.process_words import body_words, listed, work_words
 from trialfit.units import Quantity
 
-# The rule is the trade's, and its sentence says it all: only its basis is added.
-PRACTICE = Reason("", "", Basis.PRACTICE)
 _CUTS = ("machine", "lap")
 _KEPT_CLEAN = ("fit seal", "retaining compound")
 
@@ -62,10 +60,22 @@ def _captive_nuts(entry: AssemblyEntry) -> Iterator[Rule]:
         for tube in nut.on:
             near = _bars(entry, name, nut, tube, own_end=True)
             far = _bars(entry, name, nut, tube, own_end=False)
+            together = _two_ways([words for _, words in near], [words for _, words in far])
             for one, why_one in near:
                 for other, why_other in far:
                     later = tuple(dict.fromkeys(each for each in (one, other) if each))
-                    yield Rule(name, later, _captive(entry, name, why_one, why_other), _frees_nut(entry, name))
+                    why = _captive(entry, name, why_one, why_other)
+                    yield Rule(name, later, why, _frees_nut(entry, name), together)
+
+
+def _two_ways(near: list[str], far: list[str]) -> str:
+    if not near or not far:
+        return ""
+    own, other = listed(near, "or"), listed(far, "or")
+    return (
+        f"The nut has two ways on: from its own end, barred by {own}; from the other, barred by {other}. It must be on "
+        "before both are."
+    )
 
 
 def _captive(entry: AssemblyEntry, name: str, near: str, far: str) -> str:
@@ -124,7 +134,7 @@ def _flux_off(entry: AssemblyEntry) -> Iterator[Rule]:
         )
         if pickles:
             why = f"The flux of {work_words(entry, name)} has to come off in the pickle afterwards."
-            yield Rule(name, pickles, why, "Clean that joint with hot water and a brush.", (PRACTICE,))
+            yield Rule(name, pickles, why, "Clean that joint with hot water and a brush.", "", "", Basis.PRACTICE)
 
 
 def _soft_before_bending(entry: AssemblyEntry) -> Iterator[Rule]:
@@ -134,7 +144,7 @@ def _soft_before_bending(entry: AssemblyEntry) -> Iterator[Rule]:
         for other, bend in entry.work.items():
             if bend.do == "bend" and set(bend.on) & set(step.on):
                 why = f"{work_words(entry, name)} softens the tube for {work_words(entry, other)}."
-                yield Rule(name, (other,), why, "Bend it as it is, on a larger radius.", (PRACTICE,))
+                yield Rule(name, (other,), why, "Bend it as it is, on a larger radius.", "", "", Basis.PRACTICE)
 
 
 def _swarf(entry: AssemblyEntry) -> Iterator[Rule]:
@@ -144,7 +154,7 @@ def _swarf(entry: AssemblyEntry) -> Iterator[Rule]:
         for other, clean in entry.work.items():
             if clean.do in _KEPT_CLEAN and set(clean.on) & set(step.on):
                 why = f"Swarf and grit of {work_words(entry, name)} must not get into {work_words(entry, other)}."
-                yield Rule(name, (other,), why, "Plug the openings while cutting.", (PRACTICE,))
+                yield Rule(name, (other,), why, "Plug the openings while cutting.", "", "", Basis.PRACTICE)
 
 
 def _tests(entry: AssemblyEntry) -> Iterator[Rule]:
@@ -154,11 +164,11 @@ def _tests(entry: AssemblyEntry) -> Iterator[Rule]:
         for name, each in entry.work.items():
             if each.do == "paint":
                 why = f"Paint would hide a leak that {work_words(entry, test)} is to show."
-                yield Rule(test, (name,), why, "Paint only what is not under pressure.", (PRACTICE,))
+                yield Rule(test, (name,), why, "Paint only what is not under pressure.", "", "", Basis.PRACTICE)
             elif each.do != "test" and not each.after_test:
                 why = f"{work_words(entry, test)} proves what is finished."
                 frees = f'Mark "{name}" with after_test = true, or test again after it.'
-                yield Rule(name, (test,), why, frees, (PRACTICE,))
+                yield Rule(name, (test,), why, frees, "", "", Basis.PRACTICE)
 
 
 def _mm(length: Quantity | None) -> float | None:

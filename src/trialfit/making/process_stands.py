@@ -6,9 +6,9 @@ what stands acid is common practice.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from trialfit.finding import Basis, Reason
+from trialfit.finding import Basis
 from trialfit.job.assemblies import Seal, Step
 from trialfit.parts.cited import cite
 from trialfit.tables.joining import fillers, solders
@@ -44,14 +44,18 @@ class Limit:
         Highest temperature it stands; infinite where heat does it nothing. [°C]
     acid
         Whether it stands the pickle.
-    because
+    source, basis
         Where that comes from.
+    fails
+        What it does at that temperature.
     """
 
     what: str
     most_c: float
     acid: bool
-    because: Reason
+    source: str
+    basis: Basis
+    fails: str = "stands"
 
 
 def heat_of(step: Step) -> float | None:
@@ -92,12 +96,10 @@ def limit_of(step: Step) -> Limit | None:
     found = _limit(step)
     if found is None:
         return None
-    most_c = found.most_c if step.stands is None else float(step.stands.to("C"))
     acid = found.acid if step.stands_acid is None else step.stands_acid
-    because = found.because
     if step.stands is not None:
-        because = Reason(f"The job says that it stands {most_c:.0f} °C.", "the job", Basis.MEASURED)
-    return Limit(found.what, most_c, acid, because)
+        return Limit(found.what, float(step.stands.to("C")), acid, "the job", Basis.MEASURED)
+    return replace(found, acid=acid)
 
 
 def seal_limit(seal: Seal) -> Limit:
@@ -117,12 +119,9 @@ def seal_limit(seal: Seal) -> Limit:
     if seal in _RULED:
         found = rule(*_RULED[seal])
         low = found.low if found.low is not None and seal != "PTFE tape" else found.high
-        most_c = low or 0.0
-        text = f"A {seal} stands {most_c:.0f} °C." if seal != "PTFE tape" else f"PTFE tape is rated to {most_c:.0f} °C."
-        return Limit(f"the {seal}", most_c, acid, Reason(text, cite(found.sources), found.basis))
+        return Limit(f"the {seal}", low or 0.0, acid, cite(found.sources), found.basis)
     printed = seals()[seal]
-    text = f"{seal} ({printed.name}) stands {printed.dry_low_c:.0f} °C dry."
-    return Limit(f"the {seal} seal", printed.dry_low_c, acid, Reason(text, cite(printed.sources), printed.basis))
+    return Limit(f"the {seal} seal", printed.dry_low_c, acid, cite(printed.sources), printed.basis)
 
 
 def melts_at_c(metal: str | None) -> float | None:
@@ -142,26 +141,19 @@ def melts_at_c(metal: str | None) -> float | None:
 
 
 def _limit(step: Step) -> Limit | None:
-    if step.do == "silver-solder" and step.filler is not None:
-        solidus_c = _range(step.filler)[0]
-        text = f"{step.filler} begins to melt at {solidus_c:.0f} °C."
-        return Limit(f"the {step.filler} joint", solidus_c, True, _filler_reason(step.filler, text))
-    if step.do == "soft-solder" and step.filler is not None:
-        solidus_c = _range(step.filler)[0]
-        text = f"{step.filler} begins to melt at {solidus_c:.0f} °C; hot pickle eats soft solder and is fouled by it."
-        return Limit(f"the {step.filler} joint", solidus_c, False, _filler_reason(step.filler, text))
+    if step.do in ("silver-solder", "soft-solder") and step.filler is not None:
+        source, basis = _filler_source(step.filler)
+        solidus_c, hard = _range(step.filler)[0], step.do == "silver-solder"
+        return Limit(f"the {step.filler} joint", solidus_c, hard, source, basis, "begins to melt at")
     if step.do == "fit seal" and step.seal is not None:
         return seal_limit(step.seal)
     if step.do == "retaining compound":
         found = rule("anaerobic", f"{step.grade} grade")
-        text = f"Retaining compound of {step.grade} grade stands {found.high:.0f} °C."
-        return Limit("the retaining compound", found.high or 0.0, False, Reason(text, cite(found.sources), found.basis))
+        return Limit("the retaining compound", found.high or 0.0, False, cite(found.sources), found.basis)
     if step.do == "lap":
-        text = f"A lapped seat scales and moves above about {_LAPPED_C:.0f} °C, and pickle etches it."
-        return Limit("the lapped seat", _LAPPED_C, False, Reason(text, "", Basis.PRACTICE))
+        return Limit("the lapped seat", _LAPPED_C, False, "", Basis.PRACTICE, "scales and moves above")
     if step.do == "paint":
-        text = f"Paint burns above about {_PAINT_C:.0f} °C."
-        return Limit("the paint", _PAINT_C, False, Reason(text, "", Basis.PRACTICE))
+        return Limit("the paint", _PAINT_C, False, "", Basis.PRACTICE, "burns above")
     return None
 
 
@@ -172,9 +164,7 @@ def _range(name: str) -> tuple[float, float]:
     return min(low for low, _ in every), max(high for _, high in every)
 
 
-def _filler_reason(name: str, text: str) -> Reason:
-    brazing = next((each for each in fillers() if each.name == name), None)
-    if brazing is not None:
-        return Reason(text, cite(brazing.sources), brazing.basis)
-    solder = next(each for each in solders() if each.name == name)
-    return Reason(text, cite(solder.sources), solder.basis)
+def _filler_source(name: str) -> tuple[str, Basis]:
+    found = [(each.sources, each.basis) for each in fillers() if each.name == name]
+    found += [(each.sources, each.basis) for each in solders() if each.name == name]
+    return cite(dict.fromkeys(key for keys, _ in found for key in keys)), found[0][1]

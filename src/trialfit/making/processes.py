@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from trialfit.finding import Reason
 from trialfit.job.assemblies import AssemblyEntry, Step
 from trialfit.job.records import Job
 from trialfit.making.process_findings import cadmium, holds_cadmium, is_there_one, steel_in_pickle
@@ -68,23 +69,40 @@ def _steps(entry: AssemblyEntry, order: Sequence[str], rules: Sequence[Rule]) ->
             words=work_words(entry, name).strip('"'),
             on=listed(body_words(entry, body).removeprefix("the ") for body in entry.work[name].on),
             notes=_notes(entry, entry.work[name]),
-            because=_because(name, place, rules),
+            because=_because(entry, name, place, rules),
             cautions=_cautions(entry, name),
         )
         for name in order
     )
 
 
-def _because(name: str, place: dict[str, int], rules: Sequence[Rule]) -> tuple[Because, ...]:
-    """The rules that hold this step where it is, each with the steps it comes before."""
-    found: dict[str, list[int]] = {}
+def _because(entry: AssemblyEntry, name: str, place: dict[str, int], rules: Sequence[Rule]) -> tuple[Because, ...]:
+    """The rules that hold this step where it is, with the steps it comes before; not those that follow from others."""
+    if entry.work[name].do == "test":
+        return (Because((), "It proves what is finished, and so comes after it."),)
+    found: dict[str, set[int]] = {}
     for each in rules:
-        if each.first == name:
-            later = [place[other] for other in each.one_of if place[other] > place[name]]
-            why = " ".join([each.why, *(str(reason) for reason in each.because)])
-            found.setdefault(why, []).extend(later)
-    ordered = [Because(tuple(sorted(set(later))), why) for why, later in found.items()]
+        later = {place[other] for other in each.one_of if place[other] > place[name]} if each.first == name else set()
+        if later and all(entry.work[other].do != "test" for other in each.one_of) and not _follows(each, place, rules):
+            why = str(Reason(each.together or each.why, each.source, each.basis))
+            found.setdefault(why, set()).update(later)
+    ordered = [Because(tuple(sorted(later)), why) for why, later in found.items()]
     return tuple(sorted(ordered, key=lambda because: because.before))
+
+
+def _follows(one: Rule, place: dict[str, int], rules: Sequence[Rule]) -> bool:
+    """Whether a rule's place in the order follows from others, step by step."""
+    edges = {(place[each.first], _held_by(each, place)) for each in rules}
+    start, goal = place[one.first], _held_by(one, place)
+    reached = {later for earlier, later in edges if earlier == start and later != goal}
+    while more := {later for earlier, later in edges if earlier in reached} - reached:
+        reached |= more
+    return goal in reached
+
+
+def _held_by(one: Rule, place: dict[str, int]) -> int:
+    """The step a rule surely puts its first before: of several, the last."""
+    return max(place[other] for other in one.one_of)
 
 
 def _notes(entry: AssemblyEntry, step: Step) -> tuple[str, ...]:

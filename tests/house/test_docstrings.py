@@ -85,7 +85,7 @@ def _unit_complaints(owner: str, name: str, annotation: str, entries: dict[str, 
     if text is None:
         return [f"{owner}: {name} is not described"]
     wrong = [] if re.search(r"\[[^\]]+\]", text) else [f"{owner}: {name} has no [unit]"]
-    if ARRAYS.search(annotation) and not re.search(r"\([^)]*[\dnmk][^)]*,?[^)]*\)", text):
+    if ARRAYS.search(annotation) and not re.search(r"\((\.\.\.|[\w +*]+),[\w +*,]*\)", text):
         wrong.append(f"{owner}: array {name} has no shape")
     return wrong
 

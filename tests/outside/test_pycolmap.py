@@ -1,6 +1,6 @@
 """Outside: the adjustment's optimum against pycolmap's bundle adjuster on the same observations.
 
-pycolmap (PyPI) knows no readings, beliefs or bowed card, so it is given what it can take: one radial lens with free
+pycolmap knows no readings, beliefs or bowed card, so it is given what it can take: one radial lens with free
 focal length, centre, k1, k2; the card's corners held; marks and corners of equal weight. The full model, readings and
 beliefs included, is held against scipy's general least squares with numeric differences.
 """

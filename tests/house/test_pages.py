@@ -1,4 +1,4 @@
-"""House: one spelling each, and every command explained where a person looks for it."""
+"""House: one spelling each; every command and every outside check stands where a person looks for it."""
 
 from __future__ import annotations
 
@@ -49,3 +49,9 @@ def test_terms_are_in_order_and_named_once() -> None:
 def test_every_command_is_explained() -> None:
     page = (ROOT / "docs" / "using.md").read_text()
     assert [name for name in COMMANDS if f"`trialfit {name}" not in page] == []
+
+
+def test_every_outside_check_is_listed() -> None:
+    page = (ROOT / "docs" / "checks.md").read_text()
+    files = [path.name for path in (ROOT / "tests" / "outside").glob("test_*.py")]
+    assert [name for name in files if name not in page] == []

@@ -16,8 +16,8 @@ _PUBLISHED = {
     "type L 3/8": (0.500, 0.035, 0.198),
     "type L 1/2": (0.625, 0.040, 0.285),
 }
-# Stockholders' tables of EN 1057 tube, from memory: outside diameter, wall [mm], kilograms a metre. They reckon with 8.9
-# grams a cubic centimetre.
+# Stockholders' tables of EN 1057 tube, from memory: outside diameter, wall [mm], kilograms a metre. They reckon with
+# 8.9 grams a cubic centimetre.
 _EN_1057 = {"22 x 0.9": (22.0, 0.9, 0.531), "28 x 0.9": (28.0, 0.9, 0.682)}
 
 

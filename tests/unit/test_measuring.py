@@ -46,8 +46,8 @@ def test_a_tube_by_weight() -> None:
     assert found.wall.value == pytest.approx(0.7112, abs=0.0001)
     assert found.bore.value == pytest.approx(4.7625 - 2 * 0.7112, abs=0.0002)
     # d(bore)/dm = -2/(pi rho L d) = -2/(pi x 0.00894 x 60 x 3.3401) = -0.35532 mm/g; mass/length is 0.080922 g/mm, so
-    # the length counts 0.35532 x 0.080922 = 0.028753 mm/mm; the density 0.35532 x 4.8553/8940 = 0.00019297 mm per kg/m3;
-    # the diameter D/d = 1.42586. 0.0035532^2 + 0.0057506^2 + 0.0038594^2 + 0.0285172^2 = 0.00087382: root 0.02956.
+    # the length counts 0.35532 x 0.080922 = 0.028753 mm/mm; the density 0.35532 x 4.8553/8940 = 0.00019297 mm per kg/m3
+    # and the diameter D/d = 1.42586. 0.0035532^2 + 0.0057506^2 + 0.0038594^2 + 0.0285172^2 = 0.00087382: root 0.02956.
     assert found.bore.k2 == pytest.approx(0.02956, abs=0.00002)
 
 

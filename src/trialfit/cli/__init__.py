@@ -7,6 +7,7 @@ Commands live in modules of their own and are loaded only when asked for, so tha
 from __future__ import annotations
 
 import importlib
+import os
 import sys
 from typing import Any
 
@@ -25,6 +26,11 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "survey": ("survey", "survey", "Where every point is, and how surely."),
     "what-to-drill": ("what_to_drill", "command", "The drill before the tap from those owned; clearance; reaming."),
     "which-thread": ("which_thread", "command", "What an unknown thread may be, and the test that would settle it."),
+    "order-of-work": (
+        "processes",
+        "order_of_work_command",
+        "The order of work at the bench, with the reason for each place.",
+    ),
     "why-broken": ("strength", "why_broken_command", "Why a tail broke, what the new one stands, how hard to pull."),
     "turned": ("turned", "turned", "Parts to be turned: lengths, walls, tools, steps, sheets, SVG and DXF."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),
@@ -66,6 +72,7 @@ def main(arguments: list[str] | None = None) -> None:
     Notes
     -----
     Exit code 0: good. 1: the command ran and found faults. 2: refused; what, got, wanted and remedy are printed.
+    3: the program itself failed.
     """
     try:
         result: Any = commands.main(args=arguments, prog_name="trialfit", standalone_mode=False)
@@ -79,3 +86,12 @@ def main(arguments: list[str] | None = None) -> None:
     except click.ClickException as error:
         error.show()
         sys.exit(2)
+    except Exception as error:
+        if os.environ.get("TRIALFIT_TRACE"):
+            raise
+        click.echo(
+            f"trialfit itself failed: {type(error).__name__}: {error}\n"
+            "Nothing you wrote was changed. Run it again with TRIALFIT_TRACE=1 set to see where, and send that in.",
+            err=True,
+        )
+        sys.exit(3)

@@ -65,9 +65,7 @@ def test_heat_goes_before_a_seal_on_the_same_body() -> None:
     assert _names(found) == ["joint", "ring"]
     because = found.steps[0].because[0]
     assert because.before == (2,)
-    assert because.why.startswith(
-        '"silver-solder the cone" reaches 660 °C; the FKM seal of "fit seal ring" stands 200 °C.'
-    )
+    assert because.why.startswith("This reaches 660 °C; the FKM seal of step 2 stands 200 °C.")
 
 
 def test_heat_may_come_after_a_seal_that_is_not_yet_joined_to_it() -> None:
@@ -107,7 +105,7 @@ def test_what_is_kept_cool_keeps_its_seal_and_its_joint() -> None:
         [work.heat]
         do = "anneal"
         on = "tube"
-        {cool}
+        # cool
         [work.joint]
         do = "soft-solder"
         on = ["tube", "cone"]

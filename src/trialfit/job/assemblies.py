@@ -169,8 +169,8 @@ class AssemblyEntry(Record):
     """Something made or repaired at the bench out of several bodies."""
 
     what: str = Field("", description="What it is, in words.", examples=["feed pipe with cones and nuts"])
-    bodies: dict[str, Body] = Field(min_length=1, description="The bodies, by name.")
+    bodies: dict[str, Body] = Field(default_factory=dict, description="The bodies, by name.")
     joined: tuple[tuple[Name, Name], ...] = Field(
         (), description="Bodies that were joined when they came.", examples=[[["elbow", "tail"]]]
     )
-    work: dict[str, Step] = Field(min_length=1, description="The work, by name.")
+    work: dict[str, Step] = Field(default_factory=dict, description="The work, by name.")

@@ -38,6 +38,10 @@ def _assemblies(document: dict[str, Any]) -> Iterator[Found]:
     for name, entry in tables(document, "assemblies").items():
         path: Path = ("assemblies", name)
         bodies, work = table(entry, "bodies"), table(entry, "work")
+        for key, held, kind in (("bodies", bodies, "body"), ("work", work, "piece of work")):
+            if not held:
+                remedy = f"Add one under [assemblies.{name}.{key}]."
+                yield Found((*path, key), "nothing", f"at least one {kind}", remedy, absent=key)
         for n, pair in enumerate(_list(entry.get("joined"))):
             yield from _listed((*path, "joined", n), "body", pair, bodies)
         for step, each in tables(entry, "work").items():

@@ -23,7 +23,9 @@ def work_words(entry: AssemblyEntry, name: str) -> str:
         What is done, and to what, in quotes.
     """
     step = entry.work[name]
-    return f'"{step.do} {step.what or plain_name(name)}"'
+    alike = [other for other, each in entry.work.items() if (each.do, each.what) == (step.do, step.what) and each.what]
+    own = f" ({plain_name(name)})" if len(alike) > 1 else ""
+    return f'"{step.do} {step.what or plain_name(name)}{own}"'
 
 
 def body_words(entry: AssemblyEntry, name: str) -> str:

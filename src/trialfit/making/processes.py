@@ -84,10 +84,18 @@ def _because(entry: AssemblyEntry, name: str, place: dict[str, int], rules: Sequ
     for each in rules:
         later = {place[other] for other in each.one_of if place[other] > place[name]} if each.first == name else set()
         if later and all(entry.work[other].do != "test" for other in each.one_of) and not _follows(each, place, rules):
-            why = str(Reason(each.together or each.why, each.source, each.basis))
+            said = _by_number(entry, name, each.together or each.why, place)
+            why = str(Reason(said, each.source, each.basis))
             found.setdefault(why, set()).update(later)
     ordered = [Because(tuple(sorted(later)), why) for why, later in found.items()]
     return tuple(sorted(ordered, key=lambda because: because.before))
+
+
+def _by_number(entry: AssemblyEntry, name: str, text: str, place: dict[str, int]) -> str:
+    """Say "this" of the step itself and call the others by their numbers."""
+    for other, number in place.items():
+        text = text.replace(work_words(entry, other), "this" if other == name else f"step {number}")
+    return text[0].upper() + text[1:]
 
 
 def _follows(one: Rule, place: dict[str, int], rules: Sequence[Rule]) -> bool:

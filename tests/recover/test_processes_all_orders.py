@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from itertools import permutations, product
+from itertools import combinations, permutations, product
 from typing import Any
 
 import pytest
@@ -67,11 +67,13 @@ def test_reasons_are_as_few_as_can_be(seed: int) -> None:
     assert not _by_trying(names, list(reasons))
     for spared in reasons:
         assert _by_trying(names, [rule for rule in reasons if rule is not spared])
+    fewer = (few for size in range(1, len(reasons)) for few in combinations(rules, size))
+    assert all(find_order(names, few) is not None for few in fewer)
     every = conflicts(names, rules)
     left = [rule for rule in rules if not any(rule is each for conflict in every for each in conflict)]
     assert _by_trying(names, left)
-    alone = {rule.why for rule in single_changes(names, rules)}
     # Only a rule that every conflict needs can free it alone, and so it stands in the first.
+    alone = {rule.why for rule in single_changes(names, rules)}
     assert alone == {
         rule.why for rule in rules if _by_trying(names, [each for each in rules if each is not rule])
     }  # fmt: skip

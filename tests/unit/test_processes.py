@@ -162,9 +162,11 @@ def test_one_filler_twice_on_a_body_needs_one_heat() -> None:
         '"silver-solder two" reaches 660 °C; the Ag155 joint of "silver-solder one" begins to melt at 630 °C.',
     ]
     assert finding.do == (
-        'Any one of these frees it: Run both joints in one heat, give "silver-solder two" a filler that begins to melt '
-        'above 660 °C, or keep the c cool during "silver-solder one". Run both joints in one heat, give "silver-solder '
-        'one" a filler that begins to melt above 660 °C, or keep the a cool during "silver-solder two".'
+        "Any one of these frees it. "
+        '(1) Run both joints in one heat, give "silver-solder two" a filler that begins to melt above 660 °C, or keep '
+        'the c cool during "silver-solder one". '
+        '(2) Run both joints in one heat, give "silver-solder one" a filler that begins to melt above 660 °C, or keep '
+        'the a cool during "silver-solder two".'
     )
 
 
@@ -193,7 +195,7 @@ def test_a_seal_that_came_is_taken_out_first_or_stops_the_heat() -> None:
     assert stop.because[0].text == (
         '"soft-solder joint" reaches 190 °C; the NBR seal that came in the valve stands 100 °C.'
     )
-    assert stop.do == "Any one of these frees it: Take the NBR seal out of the valve first, as work of its own."
+    assert stop.do == "One change frees it. Take the NBR seal out of the valve first, as work of its own."
     assert _names(_order(text + '[work.out]\ndo = "take off"\non = "valve"\n')) == ["out", "joint"]
 
 

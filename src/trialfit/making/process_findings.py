@@ -63,8 +63,10 @@ def is_there_one(name: str, steps: Sequence[WorkStep], none: Sequence[Sequence[R
         text = "Every rule of heat, acid, captive nuts, bends, swarf and test is kept; see the bench sheet."
         return Finding(STAGE, name, question, Answer.GO, count, None, (Reason(text),))
     reasons = [each.reason for conflict in none for each in conflict]
-    if frees:
-        do = f"Any one of these frees it: {' '.join(frees)}"
+    if len(frees) == 1:
+        do = f"One change frees it. {frees[0]}"
+    elif frees:
+        do = "Any one of these frees it. " + " ".join(f"({n}) {each}" for n, each in enumerate(frees, 1))
     elif len(none) > 1:
         do = f"There are {len(none)} separate reasons; each needs a change of its own."
     else:

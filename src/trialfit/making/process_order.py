@@ -14,8 +14,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import combinations
+from math import comb
 
 from trialfit.finding import Basis, Reason
+
+_MOST_TRIED = 20_000
 
 
 @dataclass(frozen=True)
@@ -97,7 +101,7 @@ def find_order(names: Sequence[str], rules: Iterable[Rule]) -> tuple[str, ...] |
 
 
 def reasons_there_is_none(names: Sequence[str], rules: Sequence[Rule]) -> tuple[Rule, ...]:
-    """Find rules that cannot be kept together, none of which could be spared.
+    """Find the fewest rules that cannot be kept together.
 
     Parameters
     ----------
@@ -109,10 +113,36 @@ def reasons_there_is_none(names: Sequence[str], rules: Sequence[Rule]) -> tuple[
     Returns
     -------
     tuple of Rule
-        Leave out any one of them and the others can be kept; empty where all can be.
+        Leave out any one of them and the others can be kept; empty where all can be. No smaller set does it, as long as
+        the sets to be tried are not more than some tens of thousands.
     """
     if find_order(names, rules) is not None:
         return ()
+    stuck = _stuck(names, rules)
+    best = _none_to_spare(names, stuck)
+    for size in range(1, len(best)):
+        if comb(len(stuck), size) > _MOST_TRIED:
+            break
+        smaller = next((few for few in combinations(stuck, size) if find_order(names, few) is None), None)
+        if smaller is not None:
+            return smaller
+    return best
+
+
+def _stuck(names: Sequence[str], rules: Sequence[Rule]) -> list[Rule]:
+    """The rules that keep the work that cannot be placed from being placed: no other can be at fault."""
+    placed: set[str] = set()
+    while free := {name for name in names if name not in placed and _may_stand_last(name, placed, rules)}:
+        placed |= free
+    return [rule for rule in rules if rule.first not in placed and not set(rule.one_of) & placed]
+
+
+def _may_stand_last(name: str, placed: set[str], rules: Sequence[Rule]) -> bool:
+    return all(set(rule.one_of) & placed for rule in rules if rule.first == name)
+
+
+def _none_to_spare(names: Sequence[str], rules: Sequence[Rule]) -> tuple[Rule, ...]:
+    """Leave out one rule after the other, as long as what is left cannot be kept."""
     needed = list(rules)
     for rule in rules:
         without = [each for each in needed if each is not rule]

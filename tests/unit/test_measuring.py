@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from click.testing import CliRunner
 
+from trialfit.cli.measure import command
 from trialfit.errors import Refusal
 from trialfit.parts.measuring import (
     Taken,
@@ -97,3 +99,33 @@ def test_readings_of_no_part_are_refused(ask: Callable[[], object], said: str) -
     with pytest.raises(Refusal) as refused:
         ask()
     assert str(refused.value) == said
+
+
+def _answer(*words: str) -> str:
+    result = CliRunner().invoke(command, list(words))
+    if result.exception is not None:
+        return str(result.exception)
+    return result.output.strip()
+
+
+def test_the_command_reads_a_plus_or_minus_behind_the_reading() -> None:
+    # By hand above: 60.0 +- 1.680 deg.
+    words = ["--mouth", "8.0 mm +- 0.05 mm", "--bore", "4.0 mm ± 0.05 mm", "--deep", "3.4641 mm +- 0.1 mm"]
+    assert _answer("cone", *words) == "Included angle 60.0 ± 1.7 deg, k = 2."
+    assert _answer("pitch", "--length", "6.35 mm +- 0.2 mm") == "Pitch 0.635 ± 0.020 mm, k = 2; 40.0 to the inch."
+    tube = ["--weight", "4.8553 g", "--length", "60 mm", "--od", "3/16 in"]
+    assert _answer("tube", *tube).startswith("Wall 0.711 ± ")
+    assert _answer("tube", *tube).endswith("8940 kg/m³, taken as good to 0.5 %. [assumed]")
+
+
+def test_the_command_refuses_what_it_cannot_read() -> None:
+    rest = ["--bore", "3 mm", "--deep", "4 mm"]
+    assert _answer("cone", "--mouth", "8 mm +-", *rest) == (
+        'mouth: got 8 mm +-, wanted a reading and its plus-or-minus. Write it like this: "8.0 mm +- 0.1 mm".'
+    )
+    assert _answer("cone", "--mouth", "8 mm +- -0.1 mm", *rest) == (
+        "mouth, plus-or-minus: got -0.1 mm, wanted nought or more. Leave the minus sign off."
+    )
+    assert _answer("cone", "--mouth", "8", *rest) == (
+        "mouth: got 8 without a unit, wanted a length such as 5.6 mm or 3/16 in. Put the unit behind the number: 8 mm."
+    )

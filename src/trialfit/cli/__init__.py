@@ -24,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "tube": ("tube", "tube", "Bore, mass and pressure of a copper tube."),
     "plan": ("plan", "plan", "The whole job: findings, plan.json and the sheets."),
     "survey": ("survey", "survey", "Where every point is, and how surely."),
+    "measure": ("measure", "command", "Cone angle, tube by weight, pitch: sums of the bench with plus-or-minus."),
     "what-to-drill": ("what_to_drill", "command", "The drill before the tap from those owned; clearance; reaming."),
     "which-thread": ("which_thread", "command", "What an unknown thread may be, and the test that would settle it."),
     "order-of-work": (

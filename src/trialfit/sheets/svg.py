@@ -82,9 +82,11 @@ def _text(item: Text) -> str:
     turned = f"translate({_n(x)} {_n(y)}) rotate({_n(item.turn_deg)}) scale(1 -1)"
     anchor = {"start": "start", "middle": "middle", "end": "end"}[item.anchor]
     weight = ' font-weight="bold"' if item.bold else ""
+    # A wide white edge under the letters clears the line a figure stands on.
+    edge = f'stroke="white" stroke-width="{_n(0.5 * size)}" paint-order="stroke"' if item.clear else 'stroke="none"'
     return (
         f'<text transform="{turned}" y="{_n(_HALF_CAPITAL * size)}" font-family="serif" font-size="{_n(size)}" '
-        f'text-anchor="{anchor}" fill="black" stroke="none"{weight}>{escape(item.text)}</text>\n'
+        f'text-anchor="{anchor}" fill="black" {edge}{weight}>{escape(item.text)}</text>\n'
     )
 
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import json
+import os
 from dataclasses import fields, is_dataclass
 from enum import Enum
 from fractions import Fraction
-from pathlib import Path
 from typing import Any, Protocol, runtime_checkable
 
 import click
@@ -48,8 +47,8 @@ def plain(record: object) -> Any:
         return record.model_dump(mode="json")
     if isinstance(record, Fraction):
         return float(record)
-    if isinstance(record, Path):
-        return str(record)
+    if isinstance(record, os.PathLike):
+        return os.fspath(record)
     if hasattr(record, "tolist"):
         return record.tolist()
     return record
@@ -67,4 +66,8 @@ def answer(as_json: bool, text: str, record: object) -> None:
     record
         The same answer as a record.
     """
-    click.echo(json.dumps(plain(record), indent=2, ensure_ascii=False) if as_json else text)
+    if as_json:
+        import json  # a question answered in words does not wait for it
+
+        text = json.dumps(plain(record), indent=2, ensure_ascii=False)
+    click.echo(text)

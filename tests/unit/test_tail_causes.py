@@ -175,6 +175,21 @@ def test_what_is_left_out_is_said() -> None:
     assert "The spanner is taken to sit one thread's diameter, 6.35 mm, above the first thread." in texts
 
 
+@pytest.mark.parametrize(
+    ("where", "said"),
+    [
+        ("in the plain tube", "It broke in the plain tube: these figures are those of the thread, which held."),
+        (
+            "at a cross hole",
+            "It broke at a cross hole: the hole is reckoned with only where its share is entered as lost.",
+        ),
+    ],
+)
+def test_a_break_elsewhere_is_not_passed_off_as_the_threads(where: str, said: str) -> None:
+    shears = next(finding for finding in _report(where=where).findings if finding.question == "What shears it?")
+    assert said in [reason.text for reason in shears.because]
+
+
 def test_a_part_lends_its_metal() -> None:
     job = _job().model_dump()
     job["parts"] = {"elbow": {"kind": "elbow", "metal": "CC491K", "ports": {}}}

@@ -18,6 +18,11 @@ from trialfit.tables.metals import find_metal
 from trialfit.units import Quantity
 
 COMMON_METAL = "CW614N"
+# Where the broken section is not the one that is reckoned with.
+_ELSEWHERE = {
+    "in the plain tube": "It broke in the plain tube: these figures are those of the thread, which held.",
+    "at a cross hole": "It broke at a cross hole: the hole is reckoned with only where its share is entered as lost.",
+}
 
 
 @dataclass(frozen=True)
@@ -89,6 +94,8 @@ def break_case(job: Job, name: str, entry: BreakEntry) -> BreakCase:
     if entry.shoulder is None:
         text = "No shoulder is entered: all the torque is taken to go into the thread, which is the harder case."
         assumed.append(Reason(text, "", Basis.ASSUMED))
+    if entry.where in _ELSEWHERE:
+        assumed.append(Reason(_ELSEWHERE[entry.where]))
     height_mm = thread.major_mm
     if entry.spanner is not None and entry.spanner.height is not None:
         height_mm = float(entry.spanner.height.to("mm"))

@@ -90,7 +90,8 @@ def _as_supplied(metal: Metal, softened: bool) -> Reason:
     worst = next((basis for basis in reversed(list(Basis)) if basis in bases), metal.basis)
     keys = [key for figure in figures for key in figure.sources]
     spread = [sentence for sentence in metal.assumed if sentence.startswith(("proof stress", "tensile strength"))]
-    return Reason(" ".join([text, *(f"{each[0].upper()}{each[1:]}." for each in spread)]), cite(dict.fromkeys(keys)), worst)
+    told = " ".join([text, *(f"{each[0].upper()}{each[1:]}." for each in spread)])
+    return Reason(told, cite(dict.fromkeys(keys)), worst)
 
 
 def _both(proof: Band, uts: Band) -> str:

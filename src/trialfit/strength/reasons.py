@@ -9,6 +9,7 @@ from trialfit.finding import Band, Figure, Reason
 from trialfit.strength.records import TailStrength
 
 METHOD = "VDI 2230 part 1; core diameter less bore"
+_LITTLE = 0.05
 
 
 def said(band: Band) -> str:
@@ -119,9 +120,11 @@ def load_reasons(strength: TailStrength) -> list[Reason]:
         weight = f"The {1000 * duty.mass_kg:.0f} g on it bend it for good under a jolt of {said(strength.jolt)}."
         reasons.append(Reason(weight))
     if duty.pressure_mpa:
+        little = strength.pressure_pull_n < _LITTLE * strength.break_pull.low
+        beside = ": little beside the spanner" if little else ""
         pressure = (
             f"The pressure pulls with {strength.pressure_pull_n:.0f} N and stresses the bore by "
-            f"{strength.hoop_mpa:.1f} MPa: little beside the spanner."
+            f"{strength.hoop_mpa:.1f} MPa{beside}."
         )
         reasons.append(Reason(pressure, "Lamé"))
     return reasons

@@ -71,7 +71,7 @@ def test_a_tail_without_metal_ends_with_code_1(capsys: pytest.CaptureFixture[str
     (tmp_path / "job.toml").write_text(BARE + '[breaks.tail]\nthread = "1/4x40"\nbore = "6 mm"\n')
     code, out, _ = _run(capsys, "why-broken", str(tmp_path))
     assert code == 1
-    assert "STOP  Is there metal left under the thread, as found?  6.00 mm (against 5.54 mm)" in out
+    assert "STOP  Is there metal left under the thread, as found?  6.00 mm (limit 5.54 mm)" in out
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from trialfit.errors import Fault, Refusals
 from trialfit.job.bench_faults import bench_faults
+from trialfit.job.circuit_faults import circuit_faults
 from trialfit.job.dotted import quote_names
 from trialfit.job.found import Found
 from trialfit.job.misspelt import spell_keys
@@ -59,6 +60,7 @@ def read_job(text: str, file: str = "job.toml", pictures: Collection[str] | None
             *trade_faults(document),
             *turned_faults(document),
             *bench_faults(document),
+            *circuit_faults(document),
         ]
 
     return _read(text, file, Job, disagreements)

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from trialfit.job.assemblies import AssemblyEntry
 from trialfit.job.breaks import BreakEntry
+from trialfit.job.circuit import CircuitEntry
 from trialfit.job.turned import Hidden, TurnedEntry
 from trialfit.job.values import (
     AngleAboveZero,
@@ -36,6 +37,9 @@ Kind = Literal[
     "check valve",
     "cap",
     "adaptor",
+    "three-way cock",
+    "pump",
+    "injector",
 ]
 Gender = Literal["male", "female"]
 Dictionary = Literal["DICT_4X4_50", "DICT_4X4_100", "DICT_5X5_50", "DICT_5X5_100"]
@@ -263,3 +267,4 @@ class Job(Record):
     assemblies: dict[str, AssemblyEntry] = Field(
         default_factory=dict, description="What is put together at the bench, by name."
     )
+    circuit: CircuitEntry | None = Field(None, description="The water circuit.")

@@ -19,6 +19,7 @@ Direction = tuple[float, float, float]
 _ALONG: Direction = (0.0, 0.0, 1.0)
 _BACK: Direction = (0.0, 0.0, -1.0)
 _SIDE: Direction = (1.0, 0.0, 0.0)
+_OTHER_SIDE: Direction = (-1.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -74,4 +75,12 @@ KINDS: Mapping[Kind, tuple[PortKind, ...]] = {
     ),
     "cap": (_port("thread", "thread seat", _BACK),),
     "adaptor": (_port("a", _ANY, _BACK), _port("b", _ANY, _ALONG)),
+    "three-way cock": (_port("inlet", _ANY, _BACK), _port("left", _ANY, _SIDE), _port("right", _ANY, _OTHER_SIDE)),
+    "pump": (_port("inlet", _ANY, _BACK), _port("outlet", _ANY, _ALONG)),
+    "injector": (
+        _port("steam", _ANY, _BACK),
+        _port("delivery", _ANY, _ALONG),
+        _port("water", _ANY, _SIDE),
+        _port("overflow", _ANY, _OTHER_SIDE),
+    ),
 }

@@ -11,9 +11,13 @@ from trialfit.fitup.records import PipePlan
 from trialfit.fitup.wanted import wanted_pipe
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
+from trialfit.making.process_records import OrderOfWork
+from trialfit.making.processes import orders_of_work
+from trialfit.making.turned.plan import TurnedJob, turned_parts
 from trialfit.parts.build import build_joints, build_parts
 from trialfit.parts.joints import joint_findings, mate_all
 from trialfit.parts.records import Mating, Part
+from trialfit.strength.report import BreakReport, why_broken
 from trialfit.survey.findings import survey_findings
 from trialfit.survey.gather import Sighted
 from trialfit.survey.records import Survey
@@ -39,6 +43,12 @@ class Plan:
         Each joint, and whether it goes together.
     pipes
         The pipes that could be laid out.
+    breaks
+        Why each broken tail broke, and what the new one stands.
+    turned
+        The parts to be turned.
+    orders
+        The order of work of each assembly.
     findings
         Every question with its answer, those nearest to "will it go on?" first.
     """
@@ -49,6 +59,9 @@ class Plan:
     parts: tuple[Part, ...]
     matings: tuple[Mating, ...]
     pipes: tuple[PipePlan, ...]
+    breaks: tuple[BreakReport, ...]
+    turned: TurnedJob
+    orders: tuple[OrderOfWork, ...]
     findings: tuple[Finding, ...]
 
 
@@ -97,8 +110,19 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
             pipes.append(laid)
             about_pipes += pipe_findings(laid, shop)
 
-    nearest_first = (*about_pipes, *joint_findings(matings), *about_survey)
-    return Plan(job, shop, survey, parts, matings, tuple(pipes), nearest_first)
+    breaks = why_broken(job)
+    turned = turned_parts(job, shop)
+    orders = orders_of_work(job)
+
+    nearest_first = (
+        *about_pipes,
+        *joint_findings(matings),
+        *(finding for report in breaks for finding in report.findings),
+        *turned.findings,
+        *(finding for order in orders for finding in order.findings),
+        *about_survey,
+    )
+    return Plan(job, shop, survey, parts, matings, tuple(pipes), breaks, turned, orders, nearest_first)
 
 
 def _without_points(name: str) -> Finding:

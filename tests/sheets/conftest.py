@@ -12,6 +12,8 @@ from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.fitup.records import Amplification, Bend, EndFace, Landing, PipePlan, TubeStock
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop, assumed_shop
+from trialfit.making.process_records import OrderOfWork
+from trialfit.making.turned.plan import TurnedJob
 from trialfit.survey.records import LeftOut, Lens, Residual, Station, Survey, SurveyedPoint
 
 
@@ -62,6 +64,8 @@ class Plan:
     survey: Survey | None
     pipes: tuple[PipePlan, ...]
     findings: tuple[Finding, ...]
+    turned: TurnedJob = TurnedJob((), ())
+    orders: tuple[OrderOfWork, ...] = ()
 
 
 @pytest.fixture

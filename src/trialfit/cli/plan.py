@@ -3,23 +3,20 @@
 from __future__ import annotations
 
 import json
-import textwrap
 from pathlib import Path
 
 import click
 
+from trialfit.cli.findings import counted, findings_text
 from trialfit.cli.looking import look_at
 from trialfit.cli.words import plain
-from trialfit.errors import Refusal
 from trialfit.finding import Answer, Finding
 from trialfit.job.shop import assumed_shop
 from trialfit.plan import plan as plan_job
 from trialfit.sheets.heading import Paper, gravest_first
 from trialfit.sheets.pack import sheets_of
+from trialfit.store.files import write_files
 from trialfit.store.folder import read_folder, read_shop_file
-
-_WIDTH = 110
-_HANGING = " " * 6
 
 
 @click.command()
@@ -44,7 +41,7 @@ def plan(job: Path, out: Path | None, shop_file: Path | None, paper: str, as_jso
     else:
         click.echo(as_text(made.findings))
     if out is not None:
-        written = _write(out, {"plan.json": document.encode(), **sheets_of(made, size)})
+        written = write_files(out, {"plan.json": document.encode(), **sheets_of(made, size)})
         click.echo("\n".join(["", *(f"Written: {path}" for path in written)]), err=as_json)
     return int(any(finding.answer is Answer.STOP for finding in made.findings))
 
@@ -62,34 +59,4 @@ def as_text(findings: tuple[Finding, ...]) -> str:
     str
         One block a finding, then a count.
     """
-    blocks = [_block(finding) for finding in gravest_first(findings)]
-    counts = ", ".join(
-        f"{sum(finding.answer is answer for finding in findings)} {answer}"
-        for answer in (Answer.STOP, Answer.LOOK, Answer.GO)
-    )
-    return "\n\n".join([*blocks, f"{len(findings)} findings: {counts}."])
-
-
-def _block(finding: Finding) -> str:
-    figure = f"  {finding.figure}" if finding.figure is not None else ""
-    limit = f" (limit {finding.limit})" if finding.limit is not None else ""
-    head = f"{finding.answer.upper():<5} {finding.about}: {finding.question}{figure}{limit}"
-    lines = [head, *(f"{reason}" for reason in finding.because)]
-    if finding.do:
-        lines.append(f"Do: {finding.do}")
-    wrapped = [textwrap.fill(lines[0], _WIDTH, subsequent_indent=_HANGING)]
-    wrapped += [textwrap.fill(line, _WIDTH, initial_indent=_HANGING, subsequent_indent=_HANGING) for line in lines[1:]]
-    return "\n".join(wrapped)
-
-
-def _write(out: Path, contents: dict[str, bytes]) -> list[Path]:
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-        for name, content in contents.items():
-            (out / name).write_bytes(content)
-    except OSError as error:
-        raise Refusal(
-            f"folder {out}", error.strerror or "an error", "a folder that can be written to",
-            "Give another folder with --out.",
-        ) from None  # fmt: skip
-    return [out / name for name in contents]
+    return f"{findings_text(gravest_first(findings), named=True)}\n\n{counted(findings)}"

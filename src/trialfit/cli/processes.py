@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 import click
@@ -11,12 +10,12 @@ from trialfit.cli.findings import filled, findings_text
 from trialfit.cli.words import answer, as_json
 from trialfit.errors import Refusal
 from trialfit.finding import Answer
-from trialfit.job.records import Job
 from trialfit.making.process_records import OrderOfWork, WorkStep
 from trialfit.making.processes import orders_of_work
-from trialfit.sheets.compile import pdf
 from trialfit.sheets.heading import Paper
-from trialfit.sheets.processes import CAUTION_MARKS, because_words, cautions_of, order_sheet
+from trialfit.sheets.pack import order_sheets
+from trialfit.sheets.processes import CAUTION_MARKS, because_words, cautions_of
+from trialfit.store.files import write_files
 from trialfit.store.folder import read_folder
 
 
@@ -38,7 +37,7 @@ def order_of_work_command(job: Path, out: Path | None, paper: str, as_json: bool
     answer(as_json, "\n\n".join(_text(order) for order in orders), orders)
     if out is not None:
         size: Paper = "us-letter" if paper == "us-letter" else "a4"
-        for file in _write(out, document, orders, size):
+        for file in write_files(out, order_sheets(document, orders, size)):
             click.echo(f"Written: {file}", err=as_json)
     return int(any(finding.answer is Answer.STOP for order in orders for finding in order.findings))
 
@@ -57,22 +56,3 @@ def _step(step: WorkStep) -> list[str]:
     lines = [filled(f"{step.number:>3}.  {step.words}, on {step.on}{marks}")]
     lines += [filled(note, hanging, hanging) for note in step.notes]
     return lines + [filled(because_words(each), hanging, hanging) for each in step.because]
-
-
-def _write(out: Path, job: Job, orders: tuple[OrderOfWork, ...], paper: Paper) -> list[Path]:
-    files: list[Path] = []
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-        for order in orders:
-            safe = re.sub(r"[^\w-]+", "-", order.name).strip("-")[:60] or "assembly"
-            file = out / f"order-of-work-{safe}.pdf"
-            file = file if file not in files else out / f"order-of-work-{safe}-{len(files) + 1}.pdf"
-            title = f"{job.job.name}: order of work, {order.name}"
-            file.write_bytes(pdf("processes.typ", order_sheet(job, order, paper), title, job.job.date))
-            files.append(file)
-    except OSError as error:
-        raise Refusal(
-            f"folder {out}", error.strerror or "an error", "a folder that can be written to",
-            "Give another folder with --out.",
-        ) from None  # fmt: skip
-    return files

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 import click
 
-from trialfit.cli.findings import filled, findings_text
+from trialfit.cli.findings import counted, filled, findings_text
 from trialfit.cli.words import answer, as_json
 from trialfit.errors import Refusal
-from trialfit.finding import Answer, Finding
-from trialfit.job.records import Job
+from trialfit.finding import Answer
 from trialfit.job.shop import assumed_shop
 from trialfit.making.turned.plan import TurnedJob, turned_parts
 from trialfit.making.turned.records import TurnedPlan
 from trialfit.sheets.heading import Paper, gravest_first
+from trialfit.store.files import write_files
 from trialfit.store.folder import read_folder, read_shop_file
 
 
@@ -40,7 +39,10 @@ def turned(job: Path, out: Path | None, shop_file: Path | None, paper: str, as_j
     answer(as_json, as_text(made), made)
     if out is not None:
         size: Paper = "us-letter" if paper == "us-letter" else "a4"
-        written = _write(out, _files(folder.job, made, size))
+        # The drawing libraries are only loaded when something is to be written.
+        from trialfit.sheets.pack import turned_files
+
+        written = write_files(out, turned_files(folder.job, made, size))
         click.echo("\n".join(["", *(f"Written: {path}" for path in written)]), err=as_json)
     return int(any(finding.answer is Answer.STOP for finding in made.findings))
 
@@ -64,9 +66,7 @@ def as_text(made: TurnedJob) -> str:
         plan = named.get(about.removeprefix("turned "))
         blocks.append(_head(about, plan))
         blocks.append(findings_text(gravest_first(each for each in made.findings if each.about == about)))
-    answers = [finding.answer for finding in made.findings]
-    counts = ", ".join(f"{answers.count(each)} {each}" for each in (Answer.STOP, Answer.LOOK, Answer.GO))
-    return "\n\n".join([*blocks, f"{len(made.findings)} findings: {counts}."])
+    return "\n\n".join([*blocks, counted(made.findings)])
 
 
 def _head(about: str, plan: TurnedPlan | None) -> str:
@@ -79,44 +79,3 @@ def _head(about: str, plan: TurnedPlan | None) -> str:
         f"Saw {long.saw}, finished {long.finished}{' (k = 2)' if long.finished.k2 else ''}; {plan.mass} each."
     )
     return f"{about.upper()}\n{filled(said, '', '')}"
-
-
-def _files(job: Job, made: TurnedJob, paper: Paper) -> dict[str, bytes]:
-    """Sheet, SVG and DXF of every part. The drawing libraries are only loaded when something is to be written."""
-    from trialfit.sheets.compile import pdf
-    from trialfit.sheets.dxf import dxf
-    from trialfit.sheets.svg import svg
-    from trialfit.sheets.turned import drawing_for, turned_sheet
-
-    files: dict[str, bytes] = {}
-    for plan in made.parts:
-        name = _file_name(plan.part.name, files)
-        title = f"{job.job.name}: {plan.part.name}"
-        own: list[Finding] = [each for each in made.findings if each.about == f"turned {plan.part.name}"]
-        drawn = drawing_for(plan, paper)
-        files[f"{name}.pdf"] = pdf("turned.typ", turned_sheet(job, plan, own, paper, drawn), title, job.job.date)
-        files[f"{name}.svg"] = svg(drawn.layered, title).encode()
-        files[f"{name}.dxf"] = dxf(drawn.layered, drawn.scale, title).encode()
-    return files
-
-
-def _file_name(part: str, taken: dict[str, bytes]) -> str:
-    safe = re.sub(r"[^\w-]+", "-", part).strip("-")[:60] or "part"
-    name, count = f"turned-{safe}", 1
-    while f"{name}.pdf".lower() in {other.lower() for other in taken}:
-        count += 1
-        name = f"turned-{safe}-{count}"
-    return name
-
-
-def _write(out: Path, contents: dict[str, bytes]) -> list[Path]:
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-        for name, content in contents.items():
-            (out / name).write_bytes(content)
-    except OSError as error:
-        raise Refusal(
-            f"folder {out}", error.strerror or "an error", "a folder that can be written to",
-            "Give another folder with --out.",
-        ) from None  # fmt: skip
-    return [out / name for name in contents]

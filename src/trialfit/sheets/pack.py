@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Mapping
 from typing import Protocol
 
 from trialfit.finding import Finding
 from trialfit.fitup.records import PipePlan
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
+from trialfit.making.process_records import OrderOfWork
+from trialfit.making.turned.plan import TurnedJob
 from trialfit.sheets.compile import pdf
+from trialfit.sheets.dxf import dxf
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.pipe import pipe_sheet
+from trialfit.sheets.processes import order_sheet
 from trialfit.sheets.summary import summary
+from trialfit.sheets.svg import svg
+from trialfit.sheets.turned import drawing_for, turned_sheet
 from trialfit.survey.records import Survey
 
 
@@ -34,6 +41,14 @@ class Planned(Protocol):
     @property
     def pipes(self) -> tuple[PipePlan, ...]:
         """The pipes that could be worked out."""
+
+    @property
+    def turned(self) -> TurnedJob:
+        """The turned parts."""
+
+    @property
+    def orders(self) -> tuple[OrderOfWork, ...]:
+        """The order of work of every assembly."""
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -61,7 +76,62 @@ def sheets_of(plan: Planned, paper: Paper = "a4") -> dict[str, bytes]:
     for pipe in plan.pipes:
         own = [finding for finding in plan.findings if _concerns(finding, pipe.name)]
         record = pipe_sheet(plan.job, pipe, plan.shop, own, paper)
-        sheets[_file_name(pipe.name, sheets)] = pdf("pipe.typ", record, f"{card.name}: pipe {pipe.name}", card.date)
+        name = _free_name("pipe", pipe.name, sheets)
+        sheets[f"{name}.pdf"] = pdf("pipe.typ", record, f"{card.name}: pipe {pipe.name}", card.date)
+    return {**sheets, **turned_files(plan.job, plan.turned, paper), **order_sheets(plan.job, plan.orders, paper)}
+
+
+def turned_files(job: Job, turned: TurnedJob, paper: Paper = "a4") -> dict[str, bytes]:
+    """Set the bench sheet of every turned part, and write its drawing as SVG and DXF.
+
+    Parameters
+    ----------
+    job
+        The job document.
+    turned
+        Its turned parts.
+    paper
+        Size of the paper.
+
+    Returns
+    -------
+    dict
+        Contents by file name: a PDF, an SVG and a DXF for each part.
+    """
+    files: dict[str, bytes] = {}
+    for plan in turned.parts:
+        name = _free_name("turned", plan.part.name, files)
+        title = f"{job.job.name}: {plan.part.name}"
+        own = [each for each in turned.findings if each.about == f"turned {plan.part.name}"]
+        drawn = drawing_for(plan, paper)
+        files[f"{name}.pdf"] = pdf("turned.typ", turned_sheet(job, plan, own, paper, drawn), title, job.job.date)
+        files[f"{name}.svg"] = svg(drawn.layered, title).encode()
+        files[f"{name}.dxf"] = dxf(drawn.layered, drawn.scale, title).encode()
+    return files
+
+
+def order_sheets(job: Job, orders: Iterable[OrderOfWork], paper: Paper = "a4") -> dict[str, bytes]:
+    """Set the order of work of every assembly.
+
+    Parameters
+    ----------
+    job
+        The job document.
+    orders
+        Its orders of work.
+    paper
+        Size of the paper.
+
+    Returns
+    -------
+    dict
+        PDF by file name.
+    """
+    sheets: dict[str, bytes] = {}
+    for order in orders:
+        title = f"{job.job.name}: order of work, {order.name}"
+        name = _free_name("order-of-work", order.name, sheets)
+        sheets[f"{name}.pdf"] = pdf("processes.typ", order_sheet(job, order, paper), title, job.job.date)
     return sheets
 
 
@@ -72,11 +142,12 @@ def _concerns(finding: Finding, pipe: str) -> bool:
     )
 
 
-def _file_name(pipe: str, taken: dict[str, bytes]) -> str:
-    """A name any disk takes, and that no other sheet has."""
-    safe = re.sub(r"[^\w-]+", "-", pipe).strip("-")[:60] or "pipe"
-    name, count = f"pipe-{safe}.pdf", 1
-    while name.lower() in {other.lower() for other in taken}:
+def _free_name(kind: str, thing: str, taken: Mapping[str, bytes]) -> str:
+    """A name any disk takes, and that no other file has, less its ending."""
+    safe = re.sub(r"[^\w-]+", "-", thing).strip("-")[:60] or "unnamed"
+    used = {name.lower().rsplit(".", 1)[0] for name in taken}
+    name, count = f"{kind}-{safe}", 1
+    while name.lower() in used:
         count += 1
-        name = f"pipe-{safe}-{count}.pdf"
+        name = f"{kind}-{safe}-{count}"
     return name

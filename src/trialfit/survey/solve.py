@@ -5,23 +5,42 @@ Source: the joint adjustment described in `docs/methods/survey.md`.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from trialfit.errors import Refusal
 from trialfit.job.records import Job
-from trialfit.survey.gather import Sighted, gather, is_known
+from trialfit.survey.gather import Names, Sighted, gather, is_known
 from trialfit.survey.problem import Problem
 from trialfit.survey.records import LeftOut, Survey
 from trialfit.survey.report import survey_record
-from trialfit.survey.snoop import snoop
+from trialfit.survey.snoop import Snooped, snoop
 from trialfit.survey.start import Start, start_of
 
 Array = NDArray[np.float64]
 
 _FLAT_MM = 1.0
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A survey before it is written down: the whole adjustment, from which a further observation can be weighed.
+
+    Parameters
+    ----------
+    snooped
+        The answer, with what was set aside.
+    names
+        Names behind its numbers.
+    left_out
+        The points that could not be fixed.
+    """
+
+    snooped: Snooped
+    names: Names
+    left_out: tuple[LeftOut, ...]
 
 
 def survey_of(job: Job, sighted: Sighted) -> Survey:
@@ -38,6 +57,49 @@ def survey_of(job: Job, sighted: Sighted) -> Survey:
     -------
     Survey
         Points with joint covariance, lenses, stations, residuals, and the points that could not be fixed.
+
+    Raises
+    ------
+    Refusal
+        As `solved_of`.
+    """
+    return written(job, sighted, solved_of(job, sighted))
+
+
+def written(job: Job, sighted: Sighted, solved: Solved) -> Survey:
+    """Write a solved survey as its record.
+
+    Parameters
+    ----------
+    job
+        The job document.
+    sighted
+        Its decoded photographs, and the card found in them.
+    solved
+        Its adjustment.
+
+    Returns
+    -------
+    Survey
+        The record.
+    """
+    return survey_record(job, sighted, solved.names, solved.snooped, solved.left_out)
+
+
+def solved_of(job: Job, sighted: Sighted) -> Solved:
+    """Adjust everything that a job observed of its points.
+
+    Parameters
+    ----------
+    job
+        The job document.
+    sighted
+        Its decoded photographs, and the card found in them.
+
+    Returns
+    -------
+    Solved
+        The adjustment with its names, and the points that could not be fixed.
 
     Raises
     ------
@@ -62,7 +124,7 @@ def survey_of(job: Job, sighted: Sighted) -> Survey:
             raise _one_place(problem.photograph_count)
         problem, names = gather(job, sighted, kept)
         start = _kept(start)
-    return survey_record(job, sighted, names, snoop(problem, start.state), tuple(left_out))
+    return Solved(snoop(problem, start.state), names, tuple(left_out))
 
 
 def _worth_solving(job: Job, sighted: Sighted) -> tuple[tuple[str, ...], list[LeftOut]]:

@@ -102,7 +102,7 @@ def drawing_for(plan: TurnedPlan, paper: Paper) -> TurnedDrawing:
         Dimensioned and at true size.
     """
     wide, high = ROOM_MM[paper]
-    return turned_drawing(plan, wide, max(min(_TALLEST_MM, high - 85.0), _LEAST_ROOM_MM))
+    return turned_drawing(plan, wide, max(min(_TALLEST_MM, high - 75.0), _LEAST_ROOM_MM))
 
 
 def _made_of(plan: TurnedPlan) -> str:

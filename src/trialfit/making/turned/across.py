@@ -106,6 +106,8 @@ def net_shares(outside_mm: float, bore_mm: float, holes: Sequence[tuple[float, f
         outside radius, as handbooks do. [-]
     """
     out, bore = outside_mm / 2.0, bore_mm / 2.0
+    if bore >= out:
+        return 0.0, 0.0
     whole_area = pi * (out**2 - bore**2)
     whole_second = pi / 4.0 * (out**4 - bore**4)
     area, first = whole_area, np.zeros(2)

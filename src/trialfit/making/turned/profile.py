@@ -1,8 +1,7 @@
 """The shape of a turned part as straight pieces of radius along its axis, exact.
 
 Source: plain geometry. A thread is taken at its crest where the part is drawn, at its core (of a female one: at its
-major diameter) where walls are measured, and at its effective diameter where metal is weighed: the helix takes as much
-above the effective diameter as it leaves below, to second order in depth over diameter.
+major diameter) where walls are measured, and at the diameter of equal volume where metal is weighed.
 """
 
 from __future__ import annotations
@@ -14,9 +13,9 @@ from math import radians, tan
 from typing import Literal
 
 from trialfit.making.turned.features import Inside, Outside, TurnedPart
-from trialfit.making.turned.shapes import corners_mm
+from trialfit.making.turned.shapes import corners_mm, thread_mean_mm
 
-ThreadAt = Literal["crest", "core", "effective"]
+ThreadAt = Literal["crest", "core", "mean"]
 
 _SAME_MM = 1e-9
 
@@ -195,7 +194,8 @@ def _outside(feature: Outside, start_mm: float, thread_at: ThreadAt) -> tuple[Pi
         left = right = corners_mm(flats)
     edges = (left, right)
     if feature.thread is not None and thread_at != "crest":
-        left = right = feature.thread.core_mm if thread_at == "core" else feature.thread.effective_mm
+        core = feature.thread.core_mm
+        left = right = core if thread_at == "core" else thread_mean_mm(feature.thread, core)
     pieces = [Piece(start_mm, end_mm, left / 2.0, right / 2.0, feature.name, flats)]
     for chamfer, edge, outward in (
         (feature.left_chamfer_mm, edges[0], True),
@@ -221,7 +221,8 @@ def _cavity(feature: Inside, long_mm: float, thread_at: ThreadAt) -> list[Piece]
     hole_end = long_mm if feature.through else feature.hole_deep_mm
     pieces = [Piece(0.0, hole_end, feature.hole_mm / 2.0, feature.hole_mm / 2.0, name), *_point(feature, hole_end)]
     if thread_at != "crest" and feature.thread is not None:
-        radius = (feature.thread.major_mm if thread_at == "core" else feature.thread.effective_mm) / 2.0
+        mean_mm = thread_mean_mm(feature.thread, feature.hole_mm)
+        radius = (feature.thread.major_mm if thread_at == "core" else mean_mm) / 2.0
         pieces.append(Piece(0.0, min(end, hole_end), radius, radius, name))
     return pieces
 

@@ -76,7 +76,9 @@ def _bar(plan: TurnedPlan, bench: TurningBench) -> Finding:
         )
     if not choice.in_stock:
         return finding(plan, question, Answer.LOOK, figure, limit, (needed, stocked), f"Buy {bar.name} in {metal}.")
-    return finding(plan, question, Answer.GO, figure, None, (needed, Reason(f"{bar.name} is in stock.")))
+    return finding(
+        plan, question, Answer.GO, figure, None, (needed, Reason(f"{bar.name} is in stock.", "", _basis("bars", bench)))
+    )
 
 
 def _stock(plan: TurnedPlan, bench: TurningBench) -> str:
@@ -106,7 +108,7 @@ def _tapped(plan: TurnedPlan, hole: HoleCut, bench: TurningBench) -> Iterator[Fi
     usual = usual_percent(thread, percent)
     depth = "the US handbook depth" if thread.form == "ISO60" else "its own form's depth"
     said = Reason(
-        f"{hole.drill or 'A hole'} ({hole.size_mm:.2f} mm) leaves {percent.of_form_pct:.0f} % of its own form's depth, "
+        f"{_named(hole)} leaves {percent.of_form_pct:.0f} % of its own form's depth, "
         f"{percent.of_us_pct:.0f} % of the US handbook depth, {percent.of_iso_pct:.0f} % of the ISO basic depth.",
     )  # fmt: skip
     answer, do = Answer.GO, ""
@@ -123,6 +125,12 @@ def _tapped(plan: TurnedPlan, hole: HoleCut, bench: TurningBench) -> Iterator[Fi
         None, (said, Reason("75 % is aimed at.", "", Basis.PRACTICE)), do,
     )  # fmt: skip
     yield from _room_for_the_tap(plan, feature, thread)
+
+
+def _named(hole: HoleCut) -> str:
+    if not hole.drill:
+        return f"A hole of {hole.size_mm:.2f} mm"
+    return hole.drill if hole.drill.endswith("mm") else f"{hole.drill} ({hole.size_mm:.2f} mm)"
 
 
 def _room_for_the_tap(plan: TurnedPlan, feature: Inside, thread: Thread) -> Iterator[Finding]:

@@ -70,7 +70,8 @@ def _finding(plan: TurnedPlan, wall: Wall, answer: Answer, do: str) -> Finding:
 
 
 def _remedy(plan: TurnedPlan, wall: Wall, bench: TurningBench) -> str:
-    inner = next((feature for feature in plan.part.inside if feature.name == wall.inner), None)
+    alike = [feature for feature in plan.part.inside if feature.name == wall.inner]
+    inner = min(alike, key=lambda feature: _from_its_face(plan, feature, wall), default=None)
     limit = plan.wall_limit.value
     if inner is None:
         return "Make one of the two smaller."
@@ -82,6 +83,10 @@ def _remedy(plan: TurnedPlan, wall: Wall, bench: TurningBench) -> str:
         wide = inner.thread.major_mm + 2.0 * limit
         return f"Make the {wall.outer} at least {_up(wide)} mm there, or take a smaller thread in {inner.place}."
     return _narrower(inner, around - 2.0 * limit, bench)
+
+
+def _from_its_face(plan: TurnedPlan, feature: Inside, wall: Wall) -> float:
+    return wall.at_mm if feature.end == "left" else plan.part.long_mm - wall.at_mm
 
 
 def _narrower(inner: Inside, most_mm: float, bench: TurningBench) -> str:

@@ -13,6 +13,7 @@ from scipy.optimize import least_squares
 from trialfit.survey.adjust import moved
 from trialfit.survey.layout import Layout
 from trialfit.survey.normal import whitened_rows
+from trialfit.survey.outline_rows import outline_rows, rim_axes
 from trialfit.survey.problem import FREE, HELD, Priors, Problem, State
 
 Array = NDArray[np.float64]
@@ -132,7 +133,9 @@ def scipy_adjusted(problem: Problem, start: State, tolerance: float = 1e-12) -> 
         known = (state.points_mm[problem.known_point] - problem.known_mm) / problem.known_sigma_mm[:, None]
         sign = np.where(problem.line_axis == 0, 0.5, -0.5)
         lines = (1.0 + state.card[0] + sign * state.card[1] - problem.line_ratio) / problem.line_sigma
-        return np.concatenate([rows, values[believed] / layout.prior_sigma[believed], read, known.ravel(), lines])
+        outlined = [outline_rows(layout, state).off, rim_axes(layout, state)[0]] if problem.outlines.axis_count else []
+        beliefs = values[believed] / layout.prior_sigma[believed]
+        return np.concatenate([rows, beliefs, read, known.ravel(), lines, *outlined])
 
     found = least_squares(
         residuals, np.zeros(size), method="lm", x_scale="jac", xtol=tolerance, ftol=tolerance, gtol=tolerance

@@ -50,10 +50,15 @@ def scene(
     card_in: int | None = None,
     priors: Priors | None = None,
     seen: float = 0.85,
+    world: Array | None = None,
 ) -> Scene:
-    """Make one scene; every unknown of the model is drawn from the prior the program is told."""
+    """Make one scene; every unknown of the model is drawn from the prior the program is told.
+
+    The points are drawn too, unless `world` says where they are.
+    """
     priors = priors or Priors()
-    world = rng.uniform([-50.0, 90.0, 5.0], [150.0, 200.0, 135.0], (points, 3))
+    drawn = rng.uniform([-50.0, 90.0, 5.0], [150.0, 200.0, 135.0], (points, 3))
+    world = drawn if world is None else world
     target = np.array([60.0, 90.0, 45.0])
     turns = np.radians(np.linspace(-spread_deg / 2, spread_deg / 2, photographs) + rng.normal(0, 3, photographs))
     rotations, translations = [], []

@@ -18,11 +18,15 @@ from threadpoolctl import ThreadpoolController
 from trialfit.errors import Refusal
 from trialfit.survey.layout import BREATHING, POSE, Layout
 from trialfit.survey.normal import Normal, normal_equations
+from trialfit.survey.outline_columns import moved_outlined
 from trialfit.survey.problem import FREE, HELD, Problem, State
 from trialfit.survey.project import LENS_SIZE, turn
 
 Array = NDArray[np.float64]
 _MOST_STEPS = 60
+_POOR_GAIN = 0.5  # share of the promised fall of the cost that a step near the answer must keep
+_ROUNDING = 1e-11  # share of the cost below which a fall that was promised and not kept is rounding
+_NEAR = 10.0  # standard deviations from the answer: nearer than that a step ought to keep what it promises
 
 
 @cache
@@ -59,7 +63,7 @@ class Adjusted:
 
     @cached_property
     def covariance(self) -> Array:
-        """(u, u) joint covariance of all unknowns: active camera, lens and card columns, then all points."""
+        """(u, u) joint covariance of all unknowns: those of the head as `Layout` has them, then the other points."""
         with _threads().limit(limits=1, user_api="blas"):
             inverse_blocks, gain = _eliminate(self.normal)
             head = _inverse(self.normal.head - _fold(self.normal.cross, gain))
@@ -97,6 +101,7 @@ def freedom(problem: Problem) -> int:
     layout = Layout(problem)
     rays = 2 * (len(problem.card_px) + len(problem.mark_px))
     others = len(problem.reading_mm) + 3 * len(problem.known_mm) + len(problem.line_ratio)
+    others += problem.outlines.observation_count
     believed = int(((layout.prior_sigma != HELD) & (layout.prior_sigma != FREE)).sum())
     return rays + others + believed - layout.unknown_count
 
@@ -142,6 +147,15 @@ def _descend(layout: Layout, start: State, mark_weight: Array | None, tolerance:
         head_step, point_step, length = solved
         trial = moved(layout, state, head_step, point_step)
         trial_normal = normal_equations(layout, trial, mark_weight)
+        fall = normal.cost - trial_normal.cost
+        share = _share(fall, length)
+        if share < 1.0 and abs(fall) < _ROUNDING * normal.cost:
+            return Adjusted(layout, state, normal, step)
+        if share < 1.0:
+            shorter = moved(layout, state, share * head_step, share * point_step)
+            shorter_normal = normal_equations(layout, shorter, mark_weight)
+            if shorter_normal.cost < trial_normal.cost:
+                trial, trial_normal = shorter, shorter_normal
         if np.isfinite(trial_normal.cost) and trial_normal.cost <= normal.cost * (1.0 + 1e-12):
             state, normal = trial, trial_normal
             damping = 0.0 if damping < 1e-5 else damping / 10.0
@@ -157,6 +171,16 @@ def _descend(layout: Layout, start: State, mark_weight: Array | None, tolerance:
         "survey", f"no answer after {_MOST_STEPS} steps", "an answer that settles",
         "The marks contradict each other badly: look for a point marked on the wrong thing in one photograph.",
     )  # fmt: skip
+
+
+def _share(fall: float, length: float) -> float:
+    """How much of a step to take, where it overshot because something is curved more than its slope says.
+
+    A parabola through the cost before, its slope there and the cost behind the step.
+    """
+    if length > _NEAR or not np.isfinite(fall) or fall > _POOR_GAIN * length**2:
+        return 1.0
+    return float(np.clip(length**2 / (2.0 * length**2 - fall), 0.1, 0.9)) if length else 1.0
 
 
 def _eliminate(normal: Normal) -> tuple[Array, Array]:
@@ -220,7 +244,7 @@ def moved(layout: Layout, state: State, head_step: Array, point_step: Array) -> 
     state
         Where everything is taken to be.
     head_step
-        (h,) step of the camera, lens and card unknowns, then of the linked points. [-]
+        (h,) step of the camera, lens and card unknowns, of the linked points, then of tubes and rims. [-]
     point_step
         (f, 3) step of the other points. [mm]
 
@@ -235,7 +259,7 @@ def moved(layout: Layout, state: State, head_step: Array, point_step: Array) -> 
     per_photograph = spread[:cut].reshape(-1, POSE + BREATHING)
     turned = turn(per_photograph[:, :3])
     points = state.points_mm.copy()
-    points[layout.linked] += head_step[c:].reshape(-1, 3)
+    points[layout.linked] += head_step[c : layout.outline_start].reshape(-1, 3)
     points[layout.single] += point_step
     return State(
         turned @ state.rotations,
@@ -244,6 +268,9 @@ def moved(layout: Layout, state: State, head_step: Array, point_step: Array) -> 
         state.lenses + spread[cut:-5].reshape(-1, LENS_SIZE),
         state.card + spread[-5:],
         points,
+        moved_outlined(layout.outline_columns, state.outlined, head_step[layout.outline_start :])
+        if layout.outline_columns.count
+        else state.outlined,
     )
 
 

@@ -1,7 +1,7 @@
 """Which column of the normal equations belongs to which unknown.
 
 Source: the arrangement described in `docs/methods/survey.md`: cameras, lenses and card first, then points that a
-reading ties together, then all other points, which are eliminated one by one.
+reading ties together, then tubes and rims, then all other points, which are eliminated one by one.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from trialfit.survey.outline_columns import OutlineColumns
 from trialfit.survey.problem import FREE, HELD, Problem
 from trialfit.survey.project import LENS_SIZE
 
@@ -76,8 +77,11 @@ class Layout:
 
     @cached_property
     def linked(self) -> Indices:
-        """(a,) points that a reading ties to another; they are not eliminated."""
-        return np.unique(self.problem.reading_points)
+        """(a,) points that a reading or a rim's axis ties to another; they are not eliminated."""
+        outlines = self.problem.outlines
+        on_rim = outlines.on_axis >= outlines.leg_count
+        centres = outlines.rim_centre[outlines.on_axis[on_rim] - outlines.leg_count]
+        return np.unique(np.concatenate([self.problem.reading_points.ravel(), outlines.on_point[on_rim], centres]))
 
     @cached_property
     def single(self) -> Indices:
@@ -91,15 +95,25 @@ class Layout:
         place[self.linked] = np.arange(len(self.linked))
         return place
 
+    @cached_property
+    def outline_columns(self) -> OutlineColumns:
+        """Columns of tubes and rims among their own."""
+        return OutlineColumns(self.problem.outlines)
+
+    @property
+    def outline_start(self) -> int:
+        """The first column of tubes and rims. [-]"""
+        return self.active_count + 3 * len(self.linked)
+
     @property
     def head_count(self) -> int:
         """Unknowns that are not eliminated. [-]"""
-        return self.active_count + 3 * len(self.linked)
+        return self.outline_start + self.outline_columns.count
 
     @property
     def unknown_count(self) -> int:
         """All unknowns that are not held. [-]"""
-        return self.active_count + 3 * self.problem.point_count
+        return self.active_count + self.outline_columns.count + 3 * self.problem.point_count
 
     @cached_property
     def point_columns(self) -> Indices:

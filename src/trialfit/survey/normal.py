@@ -12,13 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trialfit.survey.layout import BREATHING, CAMERA_WIDTH, POSE, Layout
+from trialfit.survey.outline_rows import outline_rows, rim_axes
 from trialfit.survey.problem import FREE, HELD, Problem, State, card_points
-from trialfit.survey.project import LENS_SIZE, Rays, project
+from trialfit.survey.project import LENS_SIZE, Rays
+from trialfit.survey.rays import NEAREST_MM, sighted, slopes_of
 
 Array = NDArray[np.float64]
-_LENS = slice(POSE + BREATHING, POSE + BREATHING + LENS_SIZE)
 _CARD = slice(POSE + BREATHING + LENS_SIZE, CAMERA_WIDTH)
-_NEAREST_MM = 1.0
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ class Normal:
     Parameters
     ----------
     head, head_right
-        (h, h), (h,) cameras, lenses, card and linked points. [-]
+        (h, h), (h,) cameras, lenses, card, linked points, tubes and rims. [-]
     cross
         (f, 3, h) between the eliminated points and those. [-]
     blocks, block_right
@@ -85,12 +85,7 @@ def rays_of(problem: Problem, state: State) -> tuple[Rays, Array, Array]:
     """
     corners, by_card = card_points(problem, state.card)
     photograph = np.concatenate([problem.card_photograph, problem.mark_photograph])
-    lens = problem.lens_of_photograph[photograph]
-    points = np.concatenate([corners, state.points_mm[problem.mark_point]])
-    breathing, lenses = state.breathing[photograph], state.lenses[lens]
-    focal = problem.focal_start_px[lens] * np.exp(lenses[:, 0]) * (1.0 + breathing[:, 0])
-    centre = problem.centre_start_px[lens] + lenses[:, 1:3] + breathing[:, 1:]
-    rays = project(points, state.rotations[photograph], state.translations_mm[photograph], focal, centre, lenses[:, 3:])
+    rays = sighted(problem, state, photograph, np.concatenate([corners, state.points_mm[problem.mark_point]]))
     return rays, by_card, np.concatenate([problem.card_px, problem.mark_px]) - rays.px
 
 
@@ -117,21 +112,11 @@ def whitened_rows(problem: Problem, state: State, mark_weight: Array | None = No
     sigma = np.concatenate([np.full(k, problem.card_sigma_px), problem.mark_sigma_px])
     if mark_weight is not None:
         sigma[k:] = sigma[k:] / np.sqrt(np.maximum(mark_weight, 1e-300))
-    by_point = rays.by_camera @ state.rotations[photograph]
-    by_camera = np.zeros((len(photograph), 2, CAMERA_WIDTH))
-    x, y, z = rays.turned.T
-    c = rays.by_camera
-    by_camera[:, :, 0] = c[:, :, 2] * y[:, None] - c[:, :, 1] * z[:, None]
-    by_camera[:, :, 1] = c[:, :, 0] * z[:, None] - c[:, :, 2] * x[:, None]
-    by_camera[:, :, 2] = c[:, :, 1] * x[:, None] - c[:, :, 0] * y[:, None]
-    by_camera[:, :, 3:6] = c
-    by_camera[:, :, 6] = rays.by_lens[:, :, 0] / (1.0 + state.breathing[photograph, 0])[:, None]
-    by_camera[:, 0, 7] = by_camera[:, 1, 8] = 1.0
-    by_camera[:, :, _LENS] = rays.by_lens
+    by_camera, by_point = slopes_of(rays, state, photograph)
     by_camera[:k, :, _CARD] = by_point[:k] @ by_card
     by_point[:k] = 0.0
     per = 1.0 / sigma
-    seen = bool((rays.depth_mm > _NEAREST_MM).all())
+    seen = bool((rays.depth_mm > NEAREST_MM).all())
     return Rows(-off * per[:, None], by_camera * per[:, None, None], by_point * per[:, None, None], seen)
 
 
@@ -154,8 +139,9 @@ def normal_equations(layout: Layout, state: State, mark_weight: Array | None = N
     """
     problem = layout.problem
     rows = whitened_rows(problem, state, mark_weight)
-    n, c = problem.point_count, layout.active_count
-    camera, camera_right = np.zeros((c + 1, c + 1)), np.zeros(c + 1)
+    n, c, o = problem.point_count, layout.active_count, layout.outline_columns.count
+    # Behind the columns of cameras, lenses and card comes a spare one for all that is held, then tubes and rims.
+    camera, camera_right = np.zeros((c + 1 + o, c + 1 + o)), np.zeros(c + 1 + o)
     k = len(problem.card_px)
     for photograph, columns in enumerate(layout.camera_columns):
         here = layout.ray_rows[photograph]
@@ -166,12 +152,16 @@ def normal_equations(layout: Layout, state: State, mark_weight: Array | None = N
     crossed = by_point @ rows.by_camera[k:]
     summed = np.bincount(layout.cross_places, crossed.ravel(), n * 3 * (c + 1))
     cross = np.asarray(summed, dtype=np.float64).reshape(n, 3, c + 1)
+    if o:
+        cross = np.concatenate([cross, np.zeros((n, 3, o))], axis=2)
     blocks, block_right = np.zeros((n, 3, 3)), np.zeros((n, 3))
     np.add.at(blocks, problem.mark_point, by_point @ rows.by_point[k:])
     np.add.at(block_right, problem.mark_point, (by_point @ rows.off[k:, :, None])[:, :, 0])
     cost = float((rows.off**2).sum()) if rows.seen else float("inf")
     cost += _add_beliefs(layout, state, camera, camera_right)
     cost += _add_known(problem, state, blocks, block_right)
+    if o:
+        cost += _add_outlines(layout, state, camera, camera_right, cross, blocks, block_right)
     return _with_readings(layout, state, Normal(camera, camera_right, cross, blocks, block_right, cost))
 
 
@@ -204,15 +194,36 @@ def _add_known(problem: Problem, state: State, blocks: Array, right: Array) -> f
     return float((weight[:, None] * off**2).sum())
 
 
+def _add_outlines(
+    layout: Layout, state: State, camera: Array, right: Array, cross: Array, blocks: Array, block_right: Array
+) -> float:
+    rows = outline_rows(layout, state)
+    camera += rows.by_head.T @ rows.by_head
+    right += rows.off @ rows.by_head
+    for point in np.unique(rows.point[rows.point >= 0]).tolist():
+        here = rows.point == point
+        by_point = rows.by_point[here]
+        cross[point] += by_point.T @ rows.by_head[here]
+        blocks[point] += by_point.T @ by_point
+        block_right[point] += rows.off[here] @ by_point
+    return float(rows.off @ rows.off) if rows.seen else float("inf")
+
+
 def _with_readings(layout: Layout, state: State, normal: Normal) -> Normal:
     problem, c, linked, single = layout.problem, layout.active_count, layout.linked, layout.single
-    a = len(linked)
-    head, right = np.zeros((c + 3 * a, c + 3 * a)), np.zeros(c + 3 * a)
+    a, o = len(linked), layout.outline_columns.count
+    head, right = np.zeros((c + 3 * a + o, c + 3 * a + o)), np.zeros(c + 3 * a + o)
+    own, taken = slice(c + 3 * a, None), slice(c + 1, None)
     head[:c, :c], right[:c] = normal.head[:c, :c], normal.head_right[:c]
+    if o:
+        head[own, :c], head[own, own] = normal.head[taken, :c], normal.head[taken, taken]
+        head[:c, own], right[own] = head[own, :c].T, normal.head_right[taken]
     if a:
-        head[c:, :c] = normal.cross[linked, :, :c].reshape(3 * a, c)
-        head[:c, c:] = head[c:, :c].T
-        right[c:] = normal.block_right[linked].ravel()
+        between = slice(c, c + 3 * a)
+        head[between, :c] = normal.cross[linked, :, :c].reshape(3 * a, c)
+        head[between, own] = normal.cross[linked, :, taken].reshape(3 * a, o)
+        head[:c, between], head[own, between] = head[between, :c].T, head[between, own].T
+        right[between] = normal.block_right[linked].ravel()
         for place, point in enumerate(linked):
             at = slice(c + 3 * place, c + 3 * place + 3)
             head[at, at] = normal.blocks[point]
@@ -229,6 +240,11 @@ def _with_readings(layout: Layout, state: State, normal: Normal) -> Normal:
         head[np.ix_(columns, columns)] += np.outer(by, by)
         right[columns] += by * off
         cost += off * off
-    cross = np.zeros((len(single), 3, c + 3 * a))
-    cross[:, :, :c] = normal.cross[single, :, :c]
+    if len(problem.outlines.on_axis):
+        apart_rows, by_head = rim_axes(layout, state)
+        head += by_head.T @ by_head
+        right += apart_rows @ by_head
+        cost += float(apart_rows @ apart_rows)
+    cross = np.zeros((len(single), 3, c + 3 * a + o))
+    cross[:, :, :c], cross[:, :, own] = normal.cross[single, :, :c], normal.cross[single, :, taken]
     return Normal(head, right, cross, normal.blocks[single], normal.block_right[single], cost)

@@ -10,11 +10,12 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from trialfit.survey.beliefs import FREE as FREE
+from trialfit.survey.beliefs import HELD as HELD
+from trialfit.survey.outlines import Outlined, Outlines
+
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
-
-FREE = float("inf")
-HELD = 0.0
 
 
 @dataclass(frozen=True)
@@ -96,6 +97,8 @@ class Problem:
         (c,), (c,), (c,) check lines of the card: 0 along the long side, 1 along the short; reading over nominal. [-]
     priors
         What is believed beforehand.
+    outlines
+        Edges of tubes and rims of round faces.
     """
 
     lens_of_photograph: Indices
@@ -123,6 +126,7 @@ class Problem:
     line_ratio: Array = field(default_factory=_none)
     line_sigma: Array = field(default_factory=_none)
     priors: Priors = field(default_factory=Priors)
+    outlines: Outlines = field(default_factory=Outlines)
 
     @property
     def photograph_count(self) -> int:
@@ -153,6 +157,8 @@ class State:
         (5,) scale and difference of the print's two directions [-]; bow long, bow short, twist [mm].
     points_mm
         (n, 3) points in the job frame. [mm]
+    outlined
+        Tubes and rims.
     """
 
     rotations: Array
@@ -161,6 +167,7 @@ class State:
     lenses: Array
     card: Array
     points_mm: Array
+    outlined: Outlined = field(default_factory=Outlined)
 
 
 def card_points(problem: Problem, card: Array) -> tuple[Array, Array]:

@@ -21,7 +21,7 @@ from trialfit.job.shop import assumed_shop
 from trialfit.making.turned.findings import turned_findings
 from trialfit.making.turned.plan import TurnedJob, turned_parts
 from trialfit.sheets.compile import pdf
-from trialfit.sheets.drawing import Line
+from trialfit.sheets.drawing import Arc, Line
 from trialfit.sheets.dxf import dxf
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.layers import LAYERS
@@ -212,6 +212,29 @@ def test_a_hole_through_both_walls_is_hidden_above_the_axis() -> None:
     )
     assert ends[0] == pytest.approx((5.0, 1.73205, 5.0), abs=1e-4)
     assert ends[1] == pytest.approx((7.0, 1.73205, 5.0), abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("turn", "layer"), [("0 deg", None), ("90 deg", "outline"), ("180 deg", "hidden"), ("270 deg", "hidden")]
+)
+def test_a_hole_through_one_wall_is_drawn_where_it_points(turn: str, layer: str | None) -> None:
+    # Down into the cut half; to the front as half a circle of 2 mm on the axis; up, or to the back, hidden.
+    one = plan(
+        outside=[{"plain": "10 mm", "long": "20 mm"}],
+        from_left=[{"bore": "4 mm", "through": True}],
+        cross_holes=[{"hole": "2 mm", "at": "6 mm", "walls": "one", "turn": turn}],
+    )
+    drawn = drawing_for(one, "a4")
+    above = {
+        each.layer: each.item
+        for each in drawn.layered
+        if isinstance(each.item, Arc) or (each.layer == "hidden" and isinstance(each.item, Line))
+    }
+    assert list(above) == ([] if layer is None else [layer])
+    if layer is not None and turn != "180 deg":
+        arc = above[layer]  # type: ignore[index]
+        assert isinstance(arc, Arc)
+        assert arc.radius_mm == pytest.approx(1.0 * drawn.scale)
 
 
 def test_hatching_covers_its_area_evenly() -> None:

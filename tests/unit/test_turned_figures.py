@@ -251,7 +251,7 @@ def test_steps_come_in_the_order_of_the_lathe(tail: TurnedPlan) -> None:
         "Reverse it: hold it by the turned 11.55 mm in the three-jaw chuck, soft packing under the jaws.",
         "Face the left end to a finished length of 18.00 mm; what is hidden is only known within 0.20 mm (k = 2), so "
         "rather leave it long.",
-        "Drill 4.5 mm first, then bore 4.86 mm 3.50 mm deep, flat at the bottom; 2000 turns a minute.",
+        "Drill 4.5 mm first, then bore 4.86 mm, 3.50 mm deep, flat at the bottom; 2000 turns a minute.",
         "Turn 6.50 mm to 4.00 mm from the face; 2000 turns a minute.",
         "Chamfer the left edge of the hexagon 10.00 mm across flats 0.40 mm at 45 deg.",
         "Mill or file the hexagon to 10.00 mm across flats, 6.00 mm long.",

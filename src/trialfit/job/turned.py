@@ -185,7 +185,9 @@ class CrossHole(Record):
     at: LengthAboveZero = Field(description="Its middle, from the left end's finished face.", examples=["9 mm"])
     walls: Literal["one", "both"] = Field(description="Through one wall or both.", examples=["one"])
     turn: Angle | None = Field(
-        None, description="How far round it is from the first cross hole, seen from the left.", examples=["90 deg"]
+        None,
+        description="How far round it is from the first cross hole, anticlockwise seen from the left.",
+        examples=["90 deg"],
     )
 
 

@@ -19,7 +19,7 @@ LATHE = (
     "Lathe: eyes covered, sleeves and rings off, chuck key out before the motor starts, no fingers near a die or drill "
     "under power, chips moved with a brush."
 )
-BAR_NOTE = f"measure the bar: {BAR_MM:.1f} mm, or the print was scaled"
+BAR_NOTE = f"to compare by eye; if the bar is not {BAR_MM:.1f} mm, the print was scaled"
 DRAWN_NOTE = (
     "Above the axis seen from outside, below it cut open. Distances stand upright and are counted from the face named "
     "beside their row; labels give size × length. Threads: thin line at the bottom of the thread."

@@ -11,7 +11,7 @@ from trialfit.making.turned.records import TurnedPlan
 from trialfit.sheets.drafting import dimension, largest_scale
 from trialfit.sheets.drawing import Drawing, extent
 from trialfit.sheets.layers import Layered, flat, on
-from trialfit.sheets.turned_labels import Drop, written
+from trialfit.sheets.turned_labels import LETTERS_PT, Drop, written
 from trialfit.sheets.turned_views import half_section
 
 _BARE_HATCH_MM = 1.4
@@ -100,7 +100,7 @@ def _true_size(plan: TurnedPlan) -> list[Layered]:
     layered = half_section(plan, 1.0, _BARE_HATCH_MM)
     low = extent(each.item for each in layered)[1]
     long = plan.part.long_mm
-    return [*layered, *on("dimension", dimension((0.0, low), (long, low), -4.0, f"{long:.2f}", 9.0))]
+    return [*layered, *on("dimension", dimension((0.0, low), (long, low), -4.0, f"{long:.2f}", LETTERS_PT))]
 
 
 # ---- above the axis: the outside

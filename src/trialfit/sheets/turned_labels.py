@@ -16,12 +16,12 @@ from trialfit.sheets.drawing import FINE, Anchor, Item, Line, Point, Text
 from trialfit.sheets.labels import spread
 from trialfit.sheets.layers import Layered, on
 
-LETTERS_PT = 9.0
+LETTERS_PT = 10.0
 # From one upright figure to the next, along the axis.
-_APART_MM = 3.9
+_APART_MM = 4.3
 _SLANT_MM = 4.0
-_ROW_MM = 10.5
-_STEP_MM = 5.0
+_ROW_MM = 11.5
+_STEP_MM = 5.2
 _SHELF_MM = 1.6
 
 
@@ -85,7 +85,7 @@ def written(drops: Sequence[Drop], edge_mm: float, side: float, captions: Sequen
     left = min(xs) - 2.5
     for row, caption in enumerate(captions):
         middle = side * (edge_mm + _SLANT_MM + 1.0 + (row + 0.5) * _ROW_MM)
-        layered += on("dimension", [Text((left, middle), caption, LETTERS_PT - 1.0, anchor="end")])
+        layered += on("dimension", [Text((left, middle), caption, LETTERS_PT, anchor="end")])
     return layered
 
 

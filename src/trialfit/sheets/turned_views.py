@@ -13,8 +13,8 @@ from math import ceil, sqrt
 from trialfit.making.turned.features import Across, Inside, Outside
 from trialfit.making.turned.profile import Piece
 from trialfit.making.turned.records import TurnedPlan
-from trialfit.sheets.drawing import CENTRE, FINE, HIDDEN, OUTLINE, THIN, Arc, Item, Line, Point, Polyline
-from trialfit.sheets.layers import Layered, on
+from trialfit.sheets.drawing import CENTRE, FINE, HIDDEN, OUTLINE, THIN, Arc, Item, Line, Pen, Point, Polyline
+from trialfit.sheets.layers import Layer, Layered, on
 
 _SAME_MM = 1e-6
 _BEYOND_MM = 4.0
@@ -118,18 +118,19 @@ class _Drawn:
         return max(radius_mm - (corner_mm - chamfer_mm), 0.0) if chamfer_mm > 0.0 else 0.0
 
     def _hole_above(self, hole: Across) -> Iterator[Layered]:
+        """Seen from the left a hole points down at 0, to the front at 90, up at 180, to the back at 270."""
         outside, bore, half = *self._radii(hole.at_mm), hole.hole_mm / 2.0
-        turn = round(hole.turn_deg) % 180
-        if turn == 90:
-            yield from on("outline", [Arc(self.at(hole.at_mm, 0.0), half * self.scale, 0.0, 180.0, OUTLINE)])
-        elif turn == 0 and hole.both:
-            for place in (hole.at_mm - half, hole.at_mm + half):
-                low = sqrt(max(bore**2 - half**2, 0.0))
-                yield from on("hidden", [Line(self.at(place, low), self.at(place, outside), HIDDEN)])
-        if turn == 0 and hole.both:
-            yield from on("centre", [self._hole_axis(hole, outside, 1.0)])
-        elif turn == 90:
+        turn = round(hole.turn_deg) % 360
+        if turn in (90, 270):
+            seen: tuple[Layer, Pen] = ("outline", OUTLINE)
+            layer, pen = seen if turn == 90 or hole.both else ("hidden", HIDDEN)
+            yield from on(layer, [Arc(self.at(hole.at_mm, 0.0), half * self.scale, 0.0, 180.0, pen)])
             yield from on("centre", [self._hole_axis(hole, half, 1.0)])
+        elif turn == 180 or (turn == 0 and hole.both):
+            low = sqrt(max(bore**2 - half**2, 0.0))
+            for place in (hole.at_mm - half, hole.at_mm + half):
+                yield from on("hidden", [Line(self.at(place, low), self.at(place, outside), HIDDEN)])
+            yield from on("centre", [self._hole_axis(hole, outside, 1.0)])
 
     def _hole_axis(self, hole: Across, to_mm: float, side: float) -> Line:
         x, y = self.at(hole.at_mm, side * to_mm)
@@ -138,7 +139,7 @@ class _Drawn:
     # ---- cut open
 
     def cut_half(self, hatch_mm: float) -> Iterator[Layered]:
-        gaps = [hole for hole in self.plan.part.across if round(hole.turn_deg) % 360 == 0 or self._shown_below(hole)]
+        gaps = [hole for hole in self.plan.part.across if self._shown_below(hole)]
         metal = [(z, -r) for z, r in (*_path(self.outer), *reversed(self._hollow()))]
         cut = [self.at(z, r) for z, r in metal]
         spans = [((h.at_mm - h.hole_mm / 2) * self.scale, (h.at_mm + h.hole_mm / 2) * self.scale) for h in gaps]
@@ -157,7 +158,7 @@ class _Drawn:
 
     @staticmethod
     def _shown_below(hole: Across) -> bool:
-        return hole.both and round(hole.turn_deg) % 180 == 0
+        return round(hole.turn_deg) % (180 if hole.both else 360) == 0
 
     def _hollow(self) -> list[Point]:
         """The inside's radius from face to face, nought where the part is solid."""

@@ -228,7 +228,7 @@ class Across:
     both
         Whether it goes through both walls.
     turn_deg
-        How far round, anticlockwise seen from the left end, 0 upwards. [deg]
+        How far round from the first, anticlockwise seen from the left end; the drawing has 0 downwards. [deg]
     place
         Where it stands in the job: ``cross_holes line 1``.
     """

@@ -208,7 +208,7 @@ def _hole(work: _Work, hole: HoleCut) -> str:
     if hole.drill:
         return f"Drill {hole.drill}{_in_mm(hole.drill, size)}{why} {depth}; {turns}."
     before = f"Drill {hole.pilot} first, then bore" if hole.pilot else "Bore"
-    return f"{before} {size:.2f} mm{why} {depth}; {turns}."
+    return f"{before} {size:.2f} mm{why}, {depth}; {turns}."
 
 
 def _in_mm(name: str, size_mm: float) -> str:

@@ -80,6 +80,29 @@ def spread_of(
     Array
         (n, n) covariance. [products of the figures' units]
     """
+    jacobian = slopes_by_faces(figures, start, end, is_turn, step)
+    return np.asarray(jacobian @ covariance @ jacobian.T)
+
+
+def slopes_by_faces(figures: Figures, start: EndFace, end: EndFace, is_turn: Array, step: float = 1.0) -> Array:
+    """How figures that are worked out from two faces move with them.
+
+    Parameters
+    ----------
+    figures
+        Works out the n figures from the start and the end face.
+    start, end
+        The two faces.
+    is_turn
+        (n,) which of the figures is an angle in degrees that comes round again at 360. [-]
+    step
+        Multiplies the steps of the central differences. [-]
+
+    Returns
+    -------
+    Array
+        (n, 12) derivative by start position, start direction, end position, end direction. [figure's unit by mm or 1]
+    """
     slopes = []
     for place in range(12):
         size = step * (STEP_MM if place % 6 < 3 else STEP_RAD)
@@ -88,8 +111,7 @@ def spread_of(
         difference = figures(*_moved(start, end, shift)) - figures(*_moved(start, end, -shift))
         difference = np.where(is_turn, (difference + 180.0) % 360.0 - 180.0, difference)
         slopes.append(difference / (2 * size))
-    jacobian = np.array(slopes).T
-    return np.asarray(jacobian @ covariance @ jacobian.T)
+    return np.array(slopes).T
 
 
 def _moved(start: EndFace, end: EndFace, shift: Array) -> tuple[EndFace, EndFace]:

@@ -147,16 +147,33 @@ def survey_strays(start: EndFace, end: EndFace, covariance: Array) -> Strays:
     Strays
         From the survey alone, the pipe rolled in its first union to suit.
     """
+    slopes = stray_slopes(start, end)
+    return _worst(slopes @ covariance @ slopes.T)
+
+
+def stray_slopes(start: EndFace, end: EndFace) -> Array:
+    """How the far end of a pipe made exactly to the table strays when the two faces are not quite where they were said.
+
+    Parameters
+    ----------
+    start, end
+        The two faces as surveyed.
+
+    Returns
+    -------
+    Array
+        (6, 12) derivative of how far it is off [-, mm] and turned [1/mm, -] by start position, start direction, end
+        position, end direction, the pipe rolled in its first union to suit.
+    """
     lever = end.position_mm - start.position_mm
     tilt = _crossing(start.direction)
     nought = np.zeros((3, 3))
     off = np.hstack([-np.eye(3), _crossing(lever) @ tilt, np.eye(3), nought])
     turned = np.hstack([nought, _crossing(end.direction) @ tilt, nought, np.eye(3)])
-    rows = np.vstack([off, turned])
     here = Pose(start.position_mm, start.direction, start.direction)
     there = Pose(end.position_mm, -end.direction, start.direction)
     flip = np.diag([1.0, 1.0, 1.0, -1.0, -1.0, -1.0])
-    return _strays(flip @ rows @ covariance @ rows.T @ flip, _roll(here, there))
+    return np.asarray(_roll(here, there) @ flip @ np.vstack([off, turned]))
 
 
 def _slips(table: BendTable, scatter: Scatter, part: float) -> list[_Slip]:
@@ -203,6 +220,9 @@ def _roll(start: Pose, end: Pose) -> Array:
 
 
 def _strays(covariance: Array, roll: Array) -> Strays:
-    rolled = roll @ covariance @ roll.T
-    off, turned = (float(np.linalg.eigvalsh(block)[-1]) for block in (rolled[:3, :3], rolled[3:, 3:]))
+    return _worst(roll @ covariance @ roll.T)
+
+
+def _worst(covariance: Array) -> Strays:
+    off, turned = (float(np.linalg.eigvalsh(block)[-1]) for block in (covariance[:3, :3], covariance[3:, 3:]))
     return Strays(2 * max(off, 0.0) ** 0.5, degrees(2 * max(turned, 0.0) ** 0.5))

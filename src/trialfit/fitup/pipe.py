@@ -15,7 +15,7 @@ import numpy as np
 
 from trialfit.finding import Figure
 from trialfit.fitup.bends import bend_table, legs_mm, marks_mm, start_pose
-from trialfit.fitup.carried import k2_of, spread_of
+from trialfit.fitup.carried import k2_of, slopes_by_faces, spread_of
 from trialfit.fitup.corners import Bender, crossing, two_corners, with_straights
 from trialfit.fitup.landing import Scatter, Strays, amplifications, bench_strays, survey_strays
 from trialfit.fitup.records import Array, Bend, EndFace, Landing, PipePlan, TubeStock
@@ -158,6 +158,43 @@ def allowed_misses(start: EndFace, end: EndFace, covariance: Array) -> Allowed:
         ]
         limits.append((_within(k2s[0]), _within(k2s[1])))
     return limits[0], limits[1]
+
+
+def figure_slopes(pipe: PipePlan) -> tuple[tuple[tuple[str, str], ...], Array]:
+    """How the figures of a pipe's bend table move with its two faces, the straights at the faces held as chosen.
+
+    Parameters
+    ----------
+    pipe
+        The pipe, laid out.
+
+    Returns
+    -------
+    tuple
+        Name and unit of each of n figures: the cut length, then turn and angle of each bend (the first bend's turn
+        is chosen and left out); (n, 12) derivative by start position, start direction, end position, end direction
+        [figure's unit by mm or 1].
+    """
+    table = bend_table(pipe.vertices_mm, pipe.radius_mm)
+    first_mm = table.lines[0].feed_mm if table.lines else table.last_straight_mm
+    legs = legs_mm(pipe.vertices_mm)
+    near_mm = (float(legs[0]), float(legs[-1]))
+    shape = _Shape(len(table.lines), pipe.radius_mm, (first_mm, table.last_straight_mm), near_mm)
+
+    def figures(start: EndFace, end: EndFace) -> Array:
+        vertices = _vertices(start, end, shape)
+        return _figures(vertices, pipe.radius_mm, pipe.start, pipe.end, pipe.file_allowance_mm)
+
+    slopes = slopes_by_faces(figures, pipe.start, pipe.end, _is_turn(len(table.lines)))
+    bends, legs_count = len(table.lines), len(legs)
+    names, rows = [("cut length", "mm")], [len(slopes) - 2]
+    for k in range(bends):
+        if k:
+            names.append((f"turn before bend {k + 1}", "deg"))
+            rows.append(legs_count + 5 * k + 1)
+        names.append((f"angle of bend {k + 1}", "deg"))
+        rows.append(legs_count + 5 * k + 2)
+    return tuple(names), slopes[rows]
 
 
 def _within(k2_deg: float) -> float:

@@ -57,6 +57,32 @@ def two_faces(survey: Surveyed, a: Port, b: Port) -> tuple[FaceAt, FaceAt, Array
         A port without a face or without a point behind it; a point the survey does not have; two points so near each
         other that they give no direction.
     """
+    faces, slopes, names = faces_with_slopes(survey, a, b)
+    _, covariance = survey.joint(names)
+    return faces[0], faces[1], np.asarray(slopes @ covariance @ slopes.T)
+
+
+def faces_with_slopes(survey: Surveyed, a: Port, b: Port) -> tuple[tuple[FaceAt, FaceAt], Array, list[str]]:
+    """Find the faces of two ports, with how they move when the points they rest on move.
+
+    Parameters
+    ----------
+    survey
+        The surveyed points.
+    a, b
+        The two ports; they may share points.
+
+    Returns
+    -------
+    tuple
+        Both faces; (12, 12) derivative of position and direction of `a`, then of `b`, by the four points [-, 1/mm];
+        names of the four points.
+
+    Raises
+    ------
+    Refusal
+        As `two_faces`.
+    """
     names = [name for port in (a, b) for name in _points(port)]
     positions, covariance = survey.joint(names)
     faces, blocks = [], np.zeros((12, 12))
@@ -65,7 +91,7 @@ def two_faces(survey: Surveyed, a: Port, b: Port) -> tuple[FaceAt, FaceAt, Array
         face, block = _face(port, positions[2 * place : 2 * place + 2], covariance[rows, rows])
         faces.append(face)
         blocks[rows, rows] = block
-    return faces[0], faces[1], np.asarray(blocks @ covariance @ blocks.T)
+    return (faces[0], faces[1]), blocks, names
 
 
 def _points(port: Port) -> tuple[str, str]:

@@ -57,6 +57,7 @@ def holds(folder: JobFolder) -> str:
         f"{_count(len(job.readings), 'reading')} between points.",
         f"{_count(len(job.parts), 'part')} and {_count(len(job.joints), 'joint')}.",
         f"{_count(len(job.pipes), 'pipe')} wanted: {pipes}." if pipes else "No pipe wanted.",
+        *([f"{_count(len(job.turned), 'part')} to be turned: {', '.join(job.turned)}."] if job.turned else []),
     ]
     return " ".join(said)
 

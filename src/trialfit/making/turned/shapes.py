@@ -90,7 +90,7 @@ def thread_mean_mm(thread: Thread, inner_mm: float) -> float:
     Returns
     -------
     float
-        Root of the mean square of the diameter over one pitch; the plain cylinder of the inner diameter where nothing
+        Root of the mean square of the diameter over one pitch; the hole itself where nothing
         of the thread is left. [mm]
 
     Source

@@ -1,0 +1,210 @@
+"""Settings of a circuit: one position for every handle and drive; and sets of settings as bits of one number.
+
+Source: plain counting.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import combinations, product
+
+from trialfit.errors import Refusal
+from trialfit.feed.records import Circuit, spoken
+from trialfit.job.nearest import did_you_mean
+
+Setting = Mapping[str, str]
+
+MOST_SETTINGS = 20_000
+
+
+def all_settings(circuit: Circuit) -> tuple[Setting, ...]:
+    """Give every setting there is.
+
+    Parameters
+    ----------
+    circuit
+        The circuit.
+
+    Returns
+    -------
+    tuple of Setting
+        The usual one first.
+
+    Raises
+    ------
+    Refusal
+        There are more settings than can be gone through.
+    """
+    count = 1
+    for positions in circuit.handles.values():
+        count *= len(positions)
+    if count > MOST_SETTINGS:
+        remedy = "Leave out handles that are never touched, or look at one half of the circuit at a time."
+        raise Refusal("circuit, handles", f"{count} settings", f"at most {MOST_SETTINGS}", remedy)
+    return tuple(dict(zip(circuit.handles, each, strict=True)) for each in product(*circuit.handles.values()))
+
+
+def setting_of(circuit: Circuit, positions: Setting) -> Setting:
+    """Fill a setting up: what is not named stands as usual.
+
+    Parameters
+    ----------
+    circuit
+        The circuit.
+    positions
+        Position of each handle that is named.
+
+    Returns
+    -------
+    Setting
+        A position for every handle.
+
+    Raises
+    ------
+    Refusal
+        No such handle, or a position it cannot take.
+    """
+    for handle, position in positions.items():
+        if handle not in circuit.handles:
+            remedy = did_you_mean(handle, circuit.handles, f"The handles are {', '.join(circuit.handles)}.")
+            raise Refusal(f"handle {handle}", "nothing of that name", "a handle or drive of the circuit", remedy)
+        if position not in circuit.handles[handle]:
+            can = circuit.handles[handle]
+            remedy = did_you_mean(position, can, f"It can be {' or '.join(can)}.")
+            raise Refusal(f"handle {handle}", f'"{position}"', "a position the handle can take", remedy)
+    return {name: positions.get(name, can[0]) for name, can in circuit.handles.items()}
+
+
+def usual(circuit: Circuit) -> Setting:
+    """Give the setting in which every handle stands as usual.
+
+    Parameters
+    ----------
+    circuit
+        The circuit.
+
+    Returns
+    -------
+    Setting
+        A position for every handle.
+    """
+    return {name: positions[0] for name, positions in circuit.handles.items()}
+
+
+def setting_words(circuit: Circuit, setting: Setting, whole: bool = False) -> str:
+    """Write a setting as it is said.
+
+    Parameters
+    ----------
+    circuit
+        The circuit.
+    setting
+        Positions of some handles, or of all.
+    whole
+        Whether handles that stand as usual are named too.
+
+    Returns
+    -------
+    str
+        Such as ``bypass shut, engine running``.
+    """
+    named = [
+        f"{spoken(name)} {position}" for name, position in setting.items()
+        if whole or position != circuit.handles[name][0]
+    ]  # fmt: skip
+    return ", ".join(named) or "all as usual"
+
+
+def position_bits(circuit: Circuit, settings: Sequence[Setting]) -> dict[tuple[str, str], int]:
+    """Give, for every position of every handle, the settings it is in.
+
+    Parameters
+    ----------
+    circuit
+        The circuit.
+    settings
+        The settings, which are numbered as they come.
+
+    Returns
+    -------
+    dict
+        One bit a setting, by handle and position.
+    """
+    bits = {(name, position): 0 for name, positions in circuit.handles.items() for position in positions}
+    for n, setting in enumerate(settings):
+        for name in circuit.handles:
+            bits[name, setting[name]] |= 1 << n
+    return bits
+
+
+def ones(bits: int) -> Iterable[int]:
+    """Give the numbers of the bits that are set.
+
+    Parameters
+    ----------
+    bits
+        One bit a setting.
+
+    Yields
+    ------
+    int
+        The numbers, rising.
+    """
+    while bits:
+        low = bits & -bits
+        yield low.bit_length() - 1
+        bits ^= low
+
+
+def whenever(circuit: Circuit, settings: Sequence[Setting], wanted: int, most: int = 5) -> tuple[Setting, ...]:
+    """Say in the fewest handles when something is so.
+
+    Parameters
+    ----------
+    circuit
+        The circuit.
+    settings
+        All settings, as `all_settings` gives them.
+    wanted
+        Those in which it is so, one bit a setting.
+    most
+        Most handles named at once. [-]
+
+    Returns
+    -------
+    tuple of Setting
+        Part settings, none of which can lose a handle: it is so in every setting that agrees with one of them.
+        One empty setting: always. None: never, or in no pattern of so few handles.
+    """
+    if wanted == 0:
+        return ()
+    if wanted == (1 << len(settings)) - 1:
+        return ({},)
+    bits = position_bits(circuit, settings)
+    found: list[tuple[dict[str, str], int]] = []
+    for size in range(1, most + 1):
+        for names in combinations(circuit.handles, size):
+            for positions in product(*(circuit.handles[name] for name in names)):
+                cube = dict(zip(names, positions, strict=True))
+                covered = (1 << len(settings)) - 1
+                for each in cube.items():
+                    covered &= bits[each]
+                if covered and not covered & ~wanted and not any(f.items() <= cube.items() for f, _ in found):
+                    found.append((cube, covered))
+        if not wanted & ~_union(covered for _, covered in found):
+            break
+    left, kept = wanted, []
+    while left:
+        cube, covered = max(found, key=lambda each: ((each[1] & left).bit_count(), -len(each[0])), default=({}, 0))
+        if not covered & left:
+            break
+        kept.append(cube)
+        left &= ~covered
+    return tuple(kept)
+
+
+def _union(each: Iterable[int]) -> int:
+    total = 0
+    for bits in each:
+        total |= bits
+    return total

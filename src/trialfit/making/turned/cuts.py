@@ -13,6 +13,7 @@ from trialfit.making.turned.bench import TurningBench
 from trialfit.making.turned.features import RUN_OUT_PITCHES, Bar, Inside, Outside, TurnedPart
 from trialfit.making.turned.profile import inner_profile
 from trialfit.making.turned.records import BarChoice, ConeCut, HoleCut, Lengths, ThreadCut
+from trialfit.making.turned.shapes import cone_depth_mm
 from trialfit.tables.drills import percent_of_thread
 
 _SAME_MM = 1e-6
@@ -206,4 +207,4 @@ def _cone(feature: Inside, part: TurnedPart) -> ConeCut:
     if not pieces:
         return ConeCut(feature, feature.size_mm, 0.0, wider)
     small = min(min(piece.start_r_mm, piece.end_r_mm) for piece in pieces)
-    return ConeCut(feature, 2.0 * small, (feature.size_mm - 2.0 * small) / wider, wider)
+    return ConeCut(feature, 2.0 * small, cone_depth_mm(feature.size_mm, 2.0 * small, feature.angle_deg), wider)

@@ -127,11 +127,6 @@ class Outside:
         """Length of a thread and its undercut together. [mm]"""
         return self.long_mm + self.undercut_mm
 
-    @property
-    def metal_left_mm(self) -> float:
-        """Least diameter of solid metal: the core of a thread, across the flats of a hexagon. [mm]"""
-        return self.thread.core_mm if self.thread is not None else min(self.left_mm, self.right_mm)
-
 
 @dataclass(frozen=True)
 class Inside:
@@ -262,11 +257,6 @@ class Bar:
     shape: BarShape
     size_mm: float
     written: str = ""
-
-    @property
-    def round_mm(self) -> float:
-        """Greatest round that can be turned from it with a whole skin. [mm]"""
-        return self.size_mm
 
     @property
     def name(self) -> str:

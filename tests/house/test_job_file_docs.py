@@ -45,8 +45,9 @@ def _inside(annotation: Any) -> Iterator[type[Record]]:
 
 RECORDS = _records(Shop, _records(Job, {}))
 # A line of a turned part is one of several things, so its keys exclude each other; test_turned_job.py reads each kind.
-# So is a piece of work of an assembly; test_processes_job.py reads each kind.
-ONE_AT_A_TIME = ("TurnedEntry", "OutsideLine", "InsideLine", "Step")
+# So is a piece of work of an assembly; test_processes_job.py reads each kind. What is there already when a part is
+# heated is a joint, a seal or something else; test_heat_job.py reads each.
+ONE_AT_A_TIME = ("TurnedEntry", "OutsideLine", "InsideLine", "Step", "ThereAlready")
 FIELDS = {f"{name}.{key}": field for name, record in RECORDS.items() for key, field in record.model_fields.items()}
 
 

@@ -12,7 +12,9 @@ from trialfit.job.bench_faults import bench_faults
 from trialfit.job.circuit_faults import circuit_faults
 from trialfit.job.dotted import quote_names
 from trialfit.job.found import Found
+from trialfit.job.heating_faults import heating_faults
 from trialfit.job.misspelt import spell_keys
+from trialfit.job.outline_faults import outline_faults
 from trialfit.job.pictures import picture_faults
 from trialfit.job.places import places_of
 from trialfit.job.records import Job
@@ -55,12 +57,14 @@ def read_job(text: str, file: str = "job.toml", pictures: Collection[str] | None
     def disagreements(document: dict[str, Any]) -> list[Found]:
         return [
             *reference_faults(document),
+            *outline_faults(document),
             *picture_faults(document, pictures),
             *size_faults(document),
             *trade_faults(document),
             *turned_faults(document),
             *bench_faults(document),
             *circuit_faults(document),
+            *heating_faults(document),
         ]
 
     return _read(text, file, Job, disagreements)

@@ -8,7 +8,10 @@ from pydantic import Field, model_validator
 
 from trialfit.job.assemblies import AssemblyEntry
 from trialfit.job.breaks import BreakEntry
+from trialfit.job.rims import RimEntry
+from trialfit.job.tubes import Clicks, TubeEntry
 from trialfit.job.circuit import CircuitEntry
+from trialfit.job.heating import HeatingEntry
 from trialfit.job.turned import Hidden, TurnedEntry
 from trialfit.job.values import (
     AngleAboveZero,
@@ -145,6 +148,11 @@ class SurveySettings(Record):
     """How the photographs were marked."""
 
     mark_pm: Pixels = Field(description="Plus-or-minus of an ordinary mark, k = 2.", examples=["3 px"])
+    edge_pm: Pixels | None = Field(
+        None,
+        description="Plus-or-minus of a mark on an edge or a rim, k = 2; without it, that of an ordinary mark.",
+        examples=["3 px"],
+    )
 
 
 class ReadingEntry(Reading):
@@ -174,6 +182,17 @@ class PortEntry(Record):
         None,
         description="A surveyed point behind the face: the port points from it to the face.",
         examples=["cap.face"],
+    )
+    axis_of: str | None = Field(
+        None,
+        description="Instead of `axis_from`: a rim, or a straight length as tube.leg1, whose axis the port has.",
+        examples=["bare_bush_rim"],
+    )
+    axis_sense: Literal["along", "against"] = Field(
+        "along",
+        description="Whether the port points the way its `axis_of` does (a rim towards those who see it, a tube from "
+        "its first length to its last), or the other way.",
+        examples=["along"],
     )
     direction: tuple[Number, Number, Number] | None = Field(
         None,
@@ -258,6 +277,23 @@ class Job(Record):
     marks: dict[str, dict[str, Mark]] = Field(
         default_factory=dict, description="Where points are seen: by the photograph's name, then the point's."
     )
+    tubes: dict[str, TubeEntry] = Field(
+        default_factory=dict, description="Pipes and rods that the photographs show, by name."
+    )
+    edges: dict[str, dict[str, dict[str, Clicks]]] = Field(
+        default_factory=dict,
+        description="Marks along the edges of tubes, either edge, in any order: by the photograph's name, the tube's, "
+        "and the straight length or bend.",
+        examples=[{"front": {"feed_pipe": {"leg1": [[2501, 1398], [2503, 1440], [2548, 1397], [2550, 1441]]}}}],
+    )
+    rims: dict[str, RimEntry] = Field(
+        default_factory=dict, description="Rims of round faces that the photographs show, by name."
+    )
+    rim_marks: dict[str, dict[str, Clicks]] = Field(
+        default_factory=dict,
+        description="Five marks or more round a rim: by the photograph's name, then the rim's.",
+        examples=[{"front": {"bare_bush_rim": [[2296, 793], [2353, 830], [2351, 880], [2296, 914], [2240, 860]]}}],
+    )
     readings: tuple[ReadingEntry, ...] = Field((), description="Distances measured between points.")
     parts: dict[str, PartEntry] = Field(default_factory=dict, description="The parts that meet the pipes, by name.")
     joints: tuple[Joint, ...] = Field((), description="Which ports go together.")
@@ -267,4 +303,5 @@ class Job(Record):
     assemblies: dict[str, AssemblyEntry] = Field(
         default_factory=dict, description="What is put together at the bench, by name."
     )
+    heating: dict[str, HeatingEntry] = Field(default_factory=dict, description="Heats with the torch, by name.")
     circuit: CircuitEntry | None = Field(None, description="The water circuit.")

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from trialfit.job.tooling import Tooling, assumed_tooling
+from trialfit.job.heating import Mass, Power, Seconds, Temperature
+from trialfit.job.tooling import MetalName, Tooling, assumed_tooling
 from trialfit.job.values import AngleAboveZero, LengthAboveZero, LengthFromZero, Name, Record, YesNo
 
 
@@ -27,6 +28,26 @@ class BenchScatter(Record):
     rotation: AngleAboveZero = Field(description="The turn between two bends.", examples=["4 deg"])
 
 
+class Slug(Record):
+    """A trial of a torch: how long it took to melt a shaving of tin on a slug of round bar."""
+
+    mass: Mass = Field(description="Mass of the slug.", examples=["100 g"])
+    across: LengthAboveZero = Field(description="Diameter of the bar it was sawn from.", examples=["20 mm"])
+    metal: MetalName = Field("CW614N", description="Its metal, by its name in the tables.", examples=["CW614N"])
+    took: Seconds = Field(description="From cold to the melting of the tin.", examples=["48 s"])
+    pm: Seconds = Field(description="Its plus-or-minus, k = 2, from three trials or more.", examples=["5 s"])
+
+
+class Torch(Record):
+    """One torch with one burner."""
+
+    power: Power = Field(description="Heat of the gas it burns, from its maker's sheet.", examples=["1.5 kW"])
+    flame: Temperature | None = Field(
+        None, description="Temperature of its flame; without it 1600 C is assumed.", examples=["1700 C"]
+    )
+    slug: Slug | None = Field(None, description="Its trial; without one, times cannot be given.")
+
+
 class Shop(Record):
     """The workshop."""
 
@@ -39,6 +60,7 @@ class Shop(Record):
     formers: tuple[Former, ...] = Field((), description="The formers of its bender.")
     scatter: BenchScatter = Field(description="How far its pipes stray.")
     tooling: Tooling | None = Field(None, description="What it cuts, holds and tightens with.")
+    torches: dict[str, Torch] = Field(default_factory=dict, description="Its torches, by name.")
 
 
 def assumed_shop() -> Shop:
@@ -47,8 +69,8 @@ def assumed_shop() -> Shop:
     Returns
     -------
     Shop
-        Formers of about three outside diameters, a careful bench's scatter, and a small workshop's usual tooling;
-        `measured` is False.
+        Formers of about three outside diameters, a careful bench's scatter, a small workshop's usual tooling, and two
+        torches nobody has timed; `measured` is False.
 
     Source
     ------
@@ -66,5 +88,6 @@ def assumed_shop() -> Shop:
             "formers": formers,
             "scatter": {"length": "0.6 mm", "bend": "2 deg", "rotation": "4 deg"},
             "tooling": assumed_tooling(),
+            "torches": {"small torch": {"power": "1.2 kW"}, "large torch": {"power": "3.5 kW"}},
         }
     )

@@ -179,3 +179,37 @@ class PipePlan:
     amplifications: tuple[Amplification, ...]
     far_end_scatter: Figure
     landing: Landing
+
+
+@dataclass(frozen=True)
+class Strain:
+    """What it takes to pull a pipe's far end onto its face.
+
+    Parameters
+    ----------
+    force
+        At the far end. [N]
+    start_moment, end_moment
+        What the start's and the end's tail have to stand. [N·m]
+    stress
+        Greatest in the tube. [MPa]
+    proof
+        Where a set begins. [MPa]
+    where
+        The section that stands most.
+    sets_mm
+        First and last place along the centre line over the proof stress; None where it springs back. [mm]
+    """
+
+    force: Figure
+    start_moment: Figure
+    end_moment: Figure
+    stress: Figure
+    proof: Figure
+    where: str
+    sets_mm: tuple[float, float] | None
+
+    @property
+    def takes_a_set(self) -> bool:
+        """Whether some of it does not spring back."""
+        return self.sets_mm is not None

@@ -34,6 +34,8 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     ),
     "why-broken": ("strength", "why_broken_command", "Why a tail broke, what the new one stands, how hard to pull."),
     "turned": ("turned", "turned", "Parts to be turned: lengths, walls, tools, steps, sheets, SVG and DXF."),
+    "settings": ("feed", "settings", "The water circuit: what each setting does, what is trapped, what faults would do."),
+    "what-is-wrong": ("feed", "what_is_wrong_command", "Faults of the water circuit that explain what was seen."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),
 }
 

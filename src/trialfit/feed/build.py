@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import combinations
+from typing import NamedTuple
 
 from trialfit.errors import Refusal
 from trialfit.feed.names import node_name
@@ -19,7 +20,7 @@ from trialfit.job.circuit import COCK_PORTS, ENGINE, TWO_WAY, CircuitEntry, Sour
 from trialfit.job.circuit_faults import possible_positions
 from trialfit.job.records import Job
 from trialfit.parts.build import build_joints, build_parts
-from trialfit.parts.records import Part
+from trialfit.parts.records import Part, Port
 
 FITTINGS = ("bush", "union body", "union cone", "elbow", "tee", "adaptor")
 
@@ -50,6 +51,19 @@ def circuit_of(job: Job) -> Circuit:
     return making.made()
 
 
+class _Rough(NamedTuple):
+    """A way whose ends are still ports."""
+
+    name: str
+    part: str
+    kind: WayKind
+    a: str
+    b: str | int
+    handle: str = ""
+    passes: frozenset[str] = frozenset()
+    where: str = ""
+
+
 @dataclass
 class _Making:
     """What is known while the circuit is being put together."""
@@ -59,7 +73,7 @@ class _Making:
     parts: dict[str, Part]
     over: dict[str, str] = field(default_factory=dict)
     joined: set[str] = field(default_factory=set)
-    ways: list[tuple[str, str, WayKind, str, str | int, str, frozenset[str], str]] = field(default_factory=list)
+    ways: list[_Rough] = field(default_factory=list)
 
     def made(self) -> Circuit:
         """Put it together."""
@@ -111,7 +125,7 @@ class _Making:
         for number, names in ((BOILER, self.entry.boiler), (TANK, self.entry.tank)):
             for name in names:
                 ports = self._ports_into(name)
-                self.ways.append((name, name.partition(".")[0], "opening", ports[0], number, "", frozenset(), ""))
+                self.ways.append(_Rough(name, name.partition(".")[0], "opening", ports[0], number))
                 explained |= set(ports)
         return explained
 
@@ -163,7 +177,7 @@ class _Making:
         self, name: str, part: str, kind: WayKind, a: str, b: str | int, handle: str = "",
         passes: frozenset[str] = frozenset(), where: str = "",
     ) -> None:  # fmt: skip
-        self.ways.append((name, part, kind, a, b, handle, passes, where))
+        self.ways.append(_Rough(name, part, kind, a, b, handle, passes, where))
 
     def _source(self, name: str, entry: SourceEntry) -> tuple[str, SourceEntry, str, str, str, str | None]:
         part = entry.part or name
@@ -198,7 +212,7 @@ class _Making:
             alone = sum(each.rpartition(".")[0] == part for each in loose) == 1
             self._way(f"mouth of {part}", part, "mouth", port, AIR, where=part if alone else port)
 
-    def _wet(self) -> Iterator[object]:
+    def _wet(self) -> Iterator[Port]:
         return (port for part in self.parts.values() if part.kind not in ("union nut", "cap") for port in part.ports)
 
     def _numbered(
@@ -212,13 +226,13 @@ class _Making:
                 place = whole[place]
             return place
 
-        for _, _, _, a, b, *_ in self.ways:
-            if isinstance(b, str):
-                whole[group(self.root(b))] = group(self.root(a))
+        for way in self.ways:
+            if isinstance(way.b, str):
+                whole[group(self.root(way.b))] = group(self.root(way.a))
         reached: dict[int, set[str]] = {BOILER: set(), TANK: set()}
-        for _, _, kind, a, b, *_ in self.ways:
-            if kind == "opening" and isinstance(b, int):
-                reached[b].add(group(self.root(a)))
+        for way in self.ways:
+            if way.kind == "opening" and isinstance(way.b, int):
+                reached[way.b].add(group(self.root(way.a)))
         if not reached[BOILER] & reached[TANK]:
             remedy = "Look for the joint that is left out, or the pipe that is not in the job."
             raise Refusal("circuit", "nothing that joins the tank to the boiler", "a way to the boiler", remedy)
@@ -227,7 +241,7 @@ class _Making:
         for port in [*self.over]:
             if group(self.root(port)) in kept:
                 places.setdefault(self.root(port), []).append(port)
-        touched = {self.root(end) for _, _, _, a, b, *_ in self.ways for end in (a, b) if isinstance(end, str)}
+        touched = {self.root(end) for way in self.ways for end in (way.a, way.b) if isinstance(end, str)}
         roots = [root for root in places if root in touched]
         number = {root: n for n, root in enumerate(roots)}
         nodes = [
@@ -240,10 +254,12 @@ class _Making:
             for root in roots
         ]
         ways = [
-            Way(name, part, kind, number[self.root(a)], number[self.root(b)] if isinstance(b, str) else b, *rest)
-            for name, part, kind, a, b, *rest in self.ways
-            if self.root(a) in number
-        ]
+            Way(
+                way.name, way.part, way.kind, number[self.root(way.a)],
+                number[self.root(way.b)] if isinstance(way.b, str) else way.b, way.handle, way.passes, way.where,
+            )
+            for way in self.ways if self.root(way.a) in number
+        ]  # fmt: skip
         in_it = {port.rpartition(".")[0] for ports in places.values() for port in ports}
         aside = tuple(p.name for p in self.parts.values() if p.name not in in_it and p.kind != "union nut")
         made = [

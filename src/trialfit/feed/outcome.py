@@ -190,8 +190,7 @@ def _by_another_way(graph: Graph, node: int, tank: Sequence[int]) -> int:
 def _injected(circuit: Circuit, states: States, made: Passing, source: Source) -> Driven:
     """What an injector does; the ways of its steam and its overflow are set by it."""
     graph = graph_of(circuit, made, False)
-    weeping = graph_of(circuit, made, True)
-    boiler, weeps = reaching(graph, BOILER), reaching(weeping, BOILER)
+    boiler = reaching(graph, BOILER)
     on = _on(circuit, states, source) if source.steam is None else boiler[source.steam]
     own = [n for n, way in enumerate(circuit.ways) if way.a == source.node or way.b == source.node]
     # The jet draws its water in and shuts the overflow: neither is a way out while it works.
@@ -206,8 +205,8 @@ def _injected(circuit: Circuit, states: States, made: Passing, source: Source) -
         if way.kind == "overflow":
             made.on[n] &= ~feeds
         elif way.kind == "nozzle" and source.steam is not None:
-            made.on[n] |= on & ~feeds
-            made.weep_on[n] |= weeps[source.steam] & ~on
+            # Open to whatever stands before it: steam that gets past a shut cock, and what is left in the pipe.
+            made.on[n] |= states.every & ~feeds
     return Driven(on, feeds, 0, 0, on & air, on & ~tank & ~air, 0, 0, on & ~feeds, [each & feeds for each in reached])
 
 

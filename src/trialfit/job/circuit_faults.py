@@ -156,7 +156,7 @@ def _sources(document: dict[str, Any], circuit: dict[str, Any]) -> Iterator[Foun
     for name, source in tables(circuit, "sources").items():
         path: Path = ("circuit", "sources", name)
         kind = text(source, "kind")
-        if name in kinds and kinds[name] in COCK_PORTS or name == ENGINE:
+        if (name in kinds and kinds[name] in COCK_PORTS) or name == ENGINE:
             yield Found(path, f'the name "{name}"', "a name no handle has", "Rename it.")
         if kind == "outside pump":
             port = text(source, "port")

@@ -1,0 +1,181 @@
+"""A water circuit drawn for one setting: what stands under which pressure is told by the weight and dash of its lines.
+
+The signs are plain trade conventions: a ball against its seat, two triangles for a cock (black where it is shut), a
+circle for a pump (black while it is driven), an open trough for the tank, a drum for the boiler.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from trialfit.feed.records import BOILER, TANK, Circuit, Way, spoken
+from trialfit.feed.report import FeedReport, InUse, Level
+from trialfit.feed.settings import Setting
+from trialfit.sheets.drawing import Arc, Item, Line, Pen, Point, Polyline, Text, polar
+from trialfit.sheets.feed_layout import Laid, laid_out
+from trialfit.sheets.layers import Layered, on
+
+LINES: Mapping[Level, Pen] = {
+    "no limit": Pen(1.5, (4.0, 0.9, 0.9, 0.9)),
+    "boiler": Pen(1.3),
+    "may hold boiler": Pen(0.8, (2.2, 1.1)),
+    "tank": Pen(0.35),
+    "open": Pen(0.25, (0.6, 0.9)),
+}
+LEGEND: Mapping[Level, str] = {
+    "boiler": "boiler pressure now",
+    "may hold boiler": "may hold boiler pressure",
+    "no limit": "may hold more than boiler pressure",
+    "tank": "tank water only",
+    "open": "open or empty",
+}
+_SIGN = Pen(0.35)
+_SMALL_PT = 6.5
+
+
+def circuit_drawing(report: FeedReport, use: InUse, wide_mm: float) -> list[Layered]:
+    """Draw the circuit as it stands in one setting.
+
+    Parameters
+    ----------
+    report
+        The circuit worked out.
+    use
+        The setting.
+    wide_mm
+        Width there is for it. [mm]
+
+    Returns
+    -------
+    list of Layered
+        Lines first, then signs and names, then what the lines mean.
+    """
+    circuit = report.circuit
+    laid = laid_out(circuit, wide_mm - 24.0)
+    lines: list[Item] = []
+    signs: list[Item] = []
+    for n, way in enumerate(circuit.ways):
+        lines += _line(way, n, laid, use)
+        signs += _way_sign(way, n, laid, use.setting)
+    for n, node in enumerate(circuit.nodes):
+        signs += _place_sign(circuit, n, laid.places[n], use.setting)
+        x, y = laid.places[n]
+        if not node.inside:
+            signs.append(Text((x, y + 2.4), str(n + 1), _SMALL_PT, bold=True, clear=True))
+    low = min([y for _, y in laid.places.values()] + [y for _, y in laid.leaves.values()]) - 14.0
+    legend = _legend(low, use)
+    return [*on("outline", lines), *on("thread", signs), *on("dimension", legend)]
+
+
+def _line(way: Way, n: int, laid: Laid, use: InUse) -> list[Item]:
+    """The line of a way, each half as the place it comes from."""
+    points, (middle, piece) = laid.runs[n], laid.symbols[n]
+    first = (*points[: piece + 1], middle)
+    second = (middle, *points[piece + 1 :])
+    ends = (use.levels[way.a], use.levels[way.b] if way.b >= 0 else use.levels[way.a])
+    found: list[Item] = []
+    for half, level in ((first, ends[0]), (second, ends[1])):
+        # Half a line of no length would draw nothing but its cap.
+        if len(set(half)) > 1:
+            found.append(Polyline(half, pen=LINES[level]))
+    return found
+
+
+def _way_sign(way: Way, n: int, laid: Laid, setting: Setting) -> list[Item]:
+    (x, y), piece = laid.symbols[n]
+    points = laid.runs[n]
+    (xa, ya), (xb, yb) = points[piece], points[piece + 1]
+    along = (float((xb > xa) - (xb < xa)), float((yb > ya) - (yb < ya)))
+    if way.b < 0:
+        return _reservoir(way, laid.leaves[n], setting)
+    name = Text((x, y - 3.2), spoken(way.name), _SMALL_PT, clear=True)
+    if n in laid.upright:
+        name = Text((x + 2.6, y), spoken(way.name), _SMALL_PT, anchor="start", clear=True)
+    if way.one_way:
+        inside = way.part != way.name
+        return [*_check((x, y), along), *([] if inside else [name])]
+    if way.kind == "cock":
+        return [*_cock((x, y), along, setting[way.handle] not in way.passes), name]
+    return [name] if way.kind == "pipe" else []
+
+
+def _turned(at: Point, along: Point, forward: float, aside: float) -> Point:
+    return at[0] + forward * along[0] - aside * along[1], at[1] + forward * along[1] + aside * along[0]
+
+
+def _check(at: Point, along: Point) -> list[Item]:
+    """A ball on its seat; it lifts the way the water goes."""
+    mouth = tuple(_turned(at, along, forward, aside) for forward, aside in ((1.2, 1.7), (-1.3, 0.0), (1.2, -1.7)))
+    blank = tuple(_turned(at, along, f, a) for f, a in ((-1.5, 1.9), (2.2, 1.9), (2.2, -1.9), (-1.5, -1.9)))
+    ball = _turned(at, along, 0.75, 0.0)
+    return [Polyline(blank, True, "white", None), Polyline(mouth, pen=_SIGN), Arc(ball, 0.95, pen=_SIGN)]
+
+
+def _cock(at: Point, along: Point, shut: bool) -> list[Item]:
+    bow = [
+        tuple(_turned(at, along, forward, aside) for forward, aside in ((side * 2.4, 1.5), (0.0, 0.0), (side * 2.4, -1.5)))
+        for side in (-1.0, 1.0)
+    ]
+    return [Polyline(points, True, "black" if shut else "white", _SIGN) for points in bow]
+
+
+def _reservoir(way: Way, at: Point, setting: Setting) -> list[Item]:
+    x, y = at
+    if way.b == TANK:
+        trough = ((x - 5.0, y + 2.6), (x - 5.0, y - 2.6), (x, y - 2.6), (x, y + 2.6))
+        return [Polyline(trough, pen=_SIGN), Line((x - 5.0, y + 1.2), (x, y + 1.2), _SIGN), _named(x - 2.5, y, "tank")]
+    if way.b == BOILER:
+        drum = ((x, y - 2.8), (x + 8.0, y - 2.8), (x + 8.0, y + 2.8), (x, y + 2.8))
+        return [Polyline(drum, True, "white", Pen(0.7)), Text((x + 4.0, y), "boiler", _SMALL_PT)]
+    shut = way.kind == "cap" and setting.get(way.handle, "") not in way.passes
+    pumping = setting.get(way.handle) == "pumping"
+    words = f"{spoken(way.where)}{', hose on' if pumping else '' if shut else ', open'}"
+    label = Text((x + 0.5, y - 3.2), words, _SMALL_PT, clear=True)
+    if pumping:
+        return [*_pump((x + 2.2, y), True), label]
+    if shut:
+        return [Polyline(((x, y - 1.8), (x + 1.0, y - 1.8), (x + 1.0, y + 1.8), (x, y + 1.8)), True, "black"), label]
+    flare = [Line((x, y), (x + 2.2, y + side * 1.6), _SIGN) for side in (-1.0, 1.0)]
+    return [*flare, label]
+
+
+def _named(x: float, y: float, word: str) -> Text:
+    return Text((x, y - 0.9), word, _SMALL_PT)
+
+
+def _place_sign(circuit: Circuit, n: int, at: Point, setting: Setting) -> list[Item]:
+    source = next((each for each in circuit.sources if each.node == n and each.draws), None)
+    x, y = at
+    if source is None:
+        joined = sum((way.a == n) + (way.b == n) for way in circuit.ways)
+        radius = 0.9 if joined > 2 else 0.6
+        return [Polyline(_round(at, radius), True, "black", None)]
+    name = Text((x, y - 4.6), spoken(source.name), 7.5, bold=True, clear=True)
+    if source.kind == "injector":
+        cones = [((x - 3.0, y + 2.0), (x, y + 0.5), (x, y - 0.5), (x - 3.0, y - 2.0)),
+                 ((x + 3.0, y + 2.0), (x, y + 0.5), (x, y - 0.5), (x + 3.0, y - 2.0))]  # fmt: skip
+        return [*(Polyline(each, True, "white", _SIGN) for each in cones), name]
+    return [*_pump(at, setting.get(source.handle) == source.on), name]
+
+
+def _pump(at: Point, driven: bool) -> list[Item]:
+    x, y = at
+    wedge = ((x - 1.4, y + 2.2), (x + 2.6, y), (x - 1.4, y - 2.2))
+    return [Polyline(_round(at, 2.6), True, "white", _SIGN), Polyline(wedge, True, "black" if driven else "white", _SIGN)]
+
+
+def _round(at: Point, radius_mm: float) -> tuple[Point, ...]:
+    return tuple(polar(at, radius_mm, turn) for turn in range(0, 360, 15))
+
+
+def _legend(low: float, use: InUse) -> list[Item]:
+    """What the lines mean, of those that are drawn."""
+    found: list[Item] = []
+    x, y = 0.0, low
+    for level, words in LEGEND.items():
+        if level in use.levels:
+            found += [Line((x, y), (x + 12.0, y), LINES[level]), Text((x + 14.0, y), words, 7.5, anchor="start")]
+            y -= 4.6
+    signs = "numbers: places of the table; black cock: shut; black pump: driven"
+    found.append(Text((78.0, low), signs, 7.5, anchor="start"))
+    return found

@@ -20,6 +20,8 @@ _ONE_OF = {
     "parts": "part",
     "ports": "port",
     "pipes": "pipe",
+    "tubes": "tube",
+    "rims": "rim",
     "readings": "reading",
     "joints": "joint",
     "check_lines": "check line",

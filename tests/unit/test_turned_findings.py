@@ -80,14 +80,14 @@ CASES: dict[str, tuple[dict[str, Any], str, Answer, float | None, str]] = {
         "Does the bore 4.00 mm cut anything?", Answer.STOP, None,
         "Make it deeper or wider, or take line 2 from the left out.",
     ),
-    # 5/16x32 in a 7.5 mm bore right through: its hole is 7.2 mm, so nothing but crests is left.
+    # 5/16x32 in a 7.5 mm bore right through: its hole is 9/32 in, 7.14 mm, so nothing but crests is left.
     "a bore that takes a thread away": (
         {
             "outside": [{"plain": "12 mm", "long": "10 mm"}],
             "from_left": [{"thread": "5/16x32", "deep": "6 mm"}, {"bore": "7.5 mm", "through": True}],
         },
         "Is any of the female thread 5/16x32 left?", Answer.STOP, 0.0,
-        "Make it at most 7.20 mm, or the thread deeper than 10.00 mm.",
+        "Make it at most 7.14 mm, or the thread deeper than 10.00 mm.",
     ),
     # 19.5 + 0.3004 x 5 = 21.002 in a part of 20: at most 20 - 1.502 = 18.498.
     "a blind bore whose point comes out": (
@@ -268,11 +268,13 @@ def test_a_part_that_cannot_be_worked_out_is_a_stop_and_the_others_go_on() -> No
 
 
 def test_percentages_of_thread_name_their_depth() -> None:
-    # 7.2 mm for 5/16x32: (7.9375 - 7.2) / 1.01652 = 72.6 % of its own depth; / (1.299038 x 0.79375) = 71.5 % of the US
-    # handbook depth; / (1.082532 x 0.79375) = 85.8 % of the ISO basic depth.
+    # The usual share of a Whitworth depth is 78 %: 7.9375 - 0.78 x 1.01652 = 7.145, and 9/32 in is 7.14375.
+    # (7.9375 - 7.14375) / 1.01652 = 78.1 % of its own depth; / (1.299038 x 0.79375) = 77.0 % of the US handbook depth;
+    # / (1.082532 x 0.79375) = 92.4 % of the ISO basic depth.
     made = turned_parts(read_job(TEXT), assumed_shop())
     finding = _about([f for f in made.findings if f.about == "turned nut"], "Which drill before tapping 5/16x32?")
-    assert str(finding.figure) == "73 % of its own form's depth"
+    assert str(finding.figure) == "78 % of its own form's depth"
     assert str(finding.because[0]) == (
-        "7.2 mm leaves 73 % of its own form's depth, 72 % of the US handbook depth, 86 % of the ISO basic depth."
+        "9/32 in (7.14 mm) leaves 78 % of its own form's depth, 77 % of the US handbook depth, 92 % of the ISO basic "
+        "depth."
     )

@@ -29,6 +29,7 @@ from trialfit.tables.threads import Thread
 _ALIKE_MM = 1e-6
 # A drill in a standard or handbook, this near to the aim in points, is taken before one that is not (assumed).
 _AS_GOOD_PCT = 3.0
+_PRINT = (Basis.STANDARD, Basis.HANDBOOK, Basis.LIBRARY)
 # Drills nearer than this in points are one drill for the purpose of comparing.
 _NO_OTHER_PCT = 4.0
 # Metal a reamer wants, on the diameter, up to 6 mm and above (common practice, no source).
@@ -214,7 +215,8 @@ def what_to_drill(
         for drill in owned
         if takes(drill)
     )
-    chosen = _choose(serve, wanted)
+    best = choose_drill(thread, [choice.drill for choice in serve], wanted)
+    chosen = next((choice for choice in serve if choice.drill is best), None)
     to_buy = None
     if chosen is None:
         every = [drill for drill in drills() if takes(drill)]
@@ -258,22 +260,39 @@ def before_a_reamer(size_mm: float, owned: Sequence[Drill]) -> ReamingChoice:
     return ReamingChoice(size_mm, least_mm, most_mm, serve, serve[-1] if serve else None, reason)
 
 
-def _off(wanted: WantedThread, percent: ThreadPercent) -> float:
-    return abs(wanted.share_pct(percent) - wanted.aim_pct)
+def choose_drill(thread: Thread, owned: Sequence[Drill], wanted: WantedThread) -> Drill | None:
+    """Choose a drill before the tap: nearest to the aim; among those as good as the nearest, one print recommends.
 
+    Parameters
+    ----------
+    thread
+        The thread to be tapped.
+    owned
+        Drills to choose from.
+    wanted
+        How much thread is wanted.
 
-def _choose(serve: Sequence[TappingChoice], wanted: WantedThread) -> TappingChoice | None:
-    """Nearest to the aim; among those as good as the nearest, one that print recommends."""
+    Returns
+    -------
+    Drill or None
+        The drill; None where none leaves as much thread as is wanted.
+    """
+    off_pct = {drill: _off(wanted, percent_of_thread(thread, drill.diameter_mm)) for drill in owned}
+    serve = [drill for drill in owned if wanted.takes(percent_of_thread(thread, drill.diameter_mm))]
     if not serve:
         return None
-    nearest = min(_off(wanted, choice.percent) for choice in serve)
-    as_good = [choice for choice in serve if _off(wanted, choice.percent) <= nearest + _AS_GOOD_PCT]
-    return min(as_good, key=lambda choice: (not _recommended(choice), _off(wanted, choice.percent)))
+    nearest = min(off_pct[drill] for drill in serve)
+    as_good = [drill for drill in serve if off_pct[drill] <= nearest + _AS_GOOD_PCT]
+    # A standard, handbook or library has the drill; hobby tables print percentages that are not there.
+    recommended = [each.drill.diameter_mm for each in printed_tapping_drills(thread) if each.basis in _PRINT]
+    return min(
+        as_good,
+        key=lambda drill: (all(abs(drill.diameter_mm - size) >= _ALIKE_MM for size in recommended), off_pct[drill]),
+    )
 
 
-def _recommended(choice: TappingChoice) -> bool:
-    """Whether a standard, handbook or library has the drill; hobby tables print percentages that are not there."""
-    return any(each.basis in (Basis.STANDARD, Basis.HANDBOOK, Basis.LIBRARY) for each in choice.printed)
+def _off(wanted: WantedThread, percent: ThreadPercent) -> float:
+    return abs(wanted.share_pct(percent) - wanted.aim_pct)
 
 
 def _because(

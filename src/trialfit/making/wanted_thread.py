@@ -1,8 +1,8 @@
 """How much thread is wanted: a word, or a percentage that names the depth it is of.
 
-Source: what strong, usual and easy mean is common practice, no source. The middle of usual is where print stands: BS 1157
-drills leave 77 to 81 % of the Whitworth depth, BA tables 71 to 79 %, metric and unified ones about 75 % of the US depth;
-50 % of it is recommended in hard metal (``figures/tapping_drills.csv``, ``figures/cutting_and_tapping.csv``).
+Source: what strong, usual and easy mean is common practice, no source. The middle of usual is where print stands: BS
+1157 drills leave 77 to 81 % of the Whitworth depth, BA tables 71 to 79 %, metric and unified ones about 75 % of the US
+depth; 50 % of it is recommended in hard metal (``figures/tapping_drills.csv``, ``figures/cutting_and_tapping.csv``).
 """
 
 from __future__ import annotations

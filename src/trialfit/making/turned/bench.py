@@ -9,9 +9,11 @@ from dataclasses import dataclass
 
 from trialfit.job.shop import Shop
 from trialfit.job.tooling import fill_tooling, owned_drills
+from trialfit.making.drilling import choose_drill
 from trialfit.making.turned.features import Bar
+from trialfit.making.wanted_thread import read_wanted
 from trialfit.tables.designations import find_thread
-from trialfit.tables.drills import Drill, percent_of_thread, usual_percent
+from trialfit.tables.drills import Drill
 from trialfit.tables.metals import find_metal
 from trialfit.tables.threads import Thread
 
@@ -19,8 +21,6 @@ from trialfit.tables.threads import Thread
 SAME_DRILL_MM = 0.011
 # Metal left for a reamer, on the diameter. (Common practice, no source.)
 REAM_MM = (0.1, 0.3)
-# Share of thread looked for when nobody says which drill; print recommends 65 to 75 % in free-cutting metal.
-_WANTED_PCT, _LEAST_PCT, _MOST_PCT = 75.0, 60.0, 100.0
 
 
 @dataclass(frozen=True)
@@ -100,9 +100,8 @@ class TurningBench:
         return drill if drill is not None and drill.diameter_mm >= size_mm - REAM_MM[1] else None
 
     def tapping_drill(self, thread: Thread) -> Drill | None:
-        """The drill owned that leaves nearest to 75 % of thread, or None."""
-        found = [drill for drill in self.drills if _LEAST_PCT <= _percent(thread, drill) <= _MOST_PCT]
-        return min(found, key=lambda drill: abs(_percent(thread, drill) - _WANTED_PCT), default=None)
+        """The drill owned that leaves a usual share of thread, as ``what-to-drill`` chooses it, or None."""
+        return choose_drill(thread, self.drills, read_wanted("usual", thread))
 
     def bars_of(self, metal: str) -> tuple[Bar, ...]:
         """Bars of a metal in stock, from small to large."""
@@ -138,7 +137,3 @@ def turning_bench(shop: Shop) -> TurningBench:
         facing_mm=float(owned.facing.to("mm")) if owned.facing else 0.0,
         assumed=filled.assumed,
     )
-
-
-def _percent(thread: Thread, drill: Drill) -> float:
-    return usual_percent(thread, percent_of_thread(thread, drill.diameter_mm))

@@ -13,6 +13,7 @@ from trialfit.making.turned.cuts import bar_serves
 from trialfit.making.turned.features import RUN_OUT_PITCHES, Inside
 from trialfit.making.turned.records import HoleCut, TurnedPlan
 from trialfit.making.turned.saying import finding
+from trialfit.making.wanted_thread import read_wanted
 from trialfit.tables.drills import usual_percent
 from trialfit.tables.threads import Thread
 
@@ -106,6 +107,7 @@ def _tapped(plan: TurnedPlan, hole: HoleCut, bench: TurningBench) -> Iterator[Fi
     thread = feature.thread
     assert thread is not None and percent is not None
     usual = usual_percent(thread, percent)
+    aim_pct = read_wanted("usual", thread).aim_pct
     depth = "the US handbook depth" if thread.form == "ISO60" else "its own form's depth"
     said = Reason(
         f"{_named(hole)} leaves {percent.of_form_pct:.0f} % of its own form's depth, "
@@ -122,7 +124,7 @@ def _tapped(plan: TurnedPlan, hole: HoleCut, bench: TurningBench) -> Iterator[Fi
         do = f"Drill {better.name} instead in {feature.place}." if better else "Choose another drill."
     yield finding(
         plan, f"Which drill before tapping {thread.designation}?", answer, Figure(usual, f"% of {depth}", places=0),
-        None, (said, Reason("75 % is aimed at.", "", Basis.PRACTICE)), do,
+        None, (said, Reason(f"{aim_pct:.0f} % is aimed at.", "", Basis.PRACTICE)), do,
     )  # fmt: skip
     yield from _room_for_the_tap(plan, feature, thread)
 

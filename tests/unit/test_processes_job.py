@@ -11,7 +11,8 @@ from trialfit.errors import Refusals
 from trialfit.job.assemblies import AssemblyEntry, Seal, Step, Work
 from trialfit.job.read import read_job
 from trialfit.job.write import write_job
-from trialfit.making.process_stands import heat_of, limit_of, seal_limit
+from trialfit.making.process_stands import heat_of, limit_of
+from trialfit.parts.stands import seal_limit
 
 HEAD = """format = 1
 [job]

@@ -11,8 +11,9 @@ from trialfit.finding import Basis
 from trialfit.job.assemblies import AssemblyEntry
 from trialfit.making.process_order import Rule
 from trialfit.making.process_reach import Link, links_of, ways_to
-from trialfit.making.process_stands import JOINS, Limit, heat_of, limit_of, melts_at_c, seal_limit
+from trialfit.making.process_stands import JOINS, heat_of, limit_of, melts_at_c
 from trialfit.making.process_words import body_words, listed, work_words
+from trialfit.parts.stands import Limit, seal_limit
 
 _SOLDERS = ("silver-solder", "soft-solder")
 

@@ -169,7 +169,7 @@ def _diagnosis_text(found: Diagnosis) -> Iterator[str]:
     if found.nothing_wrong:
         yield "The sound circuit does all this too: nothing seen so far is amiss."
     elif not found.explanations:
-        yield "Neither one fault nor two at once explain it all. Look again at what was seen, and how the handles stood."
+        yield "Neither one fault nor two at once explain it all. Look again, and at how the handles stood."
         return
     if found.two_at_once:
         yield "No single fault explains all of it. Two at once do:"

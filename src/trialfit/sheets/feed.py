@@ -27,14 +27,14 @@ DO_FIRST: Mapping[HarmKind, str] = {
     "scald": "Keep away from it. Get the pressure down: drop the fire, open the blower or whistle, do not reach across "
     "the jet. Close any cock between it and the boiler that can be reached safely.",
     "lock": "Stop the engine at once; do not force it. Open the bypass before it is moved again.",
-    "into the tank": "Shut bypass, drain and water cock. Watch the glass; if water leaves it, drop the fire. No hand in "
-    "the tank.",
+    "into the tank": "Shut bypass, drain and water cock. Watch the glass; if water leaves it, drop the fire. No hand "
+    "in the tank.",
     "at a nut": "Undo nothing. Let the boiler go cold first.",
     "no feed": "Watch the glass and use the other feed. If no feed works, drop the fire while there is water in the "
     "glass.",
     "air": "Look for a loose suction joint and at the water in the tank. Use the other feed.",
 }
-_WATCH = "Write it down with how every handle stood, and send it in."
+_WATCH = "Write it down with how every handle stood, and send it to the workshop."
 
 
 def feed_files(job: Job, report: FeedReport, paper: Paper) -> dict[str, bytes]:
@@ -94,10 +94,12 @@ def owner_sheet(job: Job, report: FeedReport, paper: Paper) -> dict[str, Any]:
     return {
         "head": head(job, "for the owner", "Settings and what they do", paper),
         "cautions": [COLD, PRESSURE],
-        "usual": setting_words(report.circuit, {name: can[0] for name, can in report.circuit.handles.items()}, whole=True),
+        "usual": setting_words(
+            report.circuit, {name: can[0] for name, can in report.circuit.handles.items()}, whole=True
+        ),
         "settings": [_setting(report, use, paper) for use in report.in_use],
         "if": what_to_do_if(report),
-        "practice": "What to do first, and that a pipe boiler water flows through is felt to be hot, are common practice.",
+        "practice": f"{_WATCH} What to do first is common practice, no source, and the gravest of what it may be.",
     }
 
 
@@ -155,25 +157,23 @@ def what_to_do_if(report: FeedReport) -> list[dict[str, Any]]:
     Returns
     -------
     list of dict
-        ``seen``, ``may_be`` and ``do``, the gravest first.
+        What to ``do``, the gravest first, and its ``rows``: what is ``seen`` and what it ``may_be``.
     """
-    rows: dict[tuple[Looked, bool], list[Fails]] = {}
+    causes: dict[tuple[Looked, bool], list[Fails]] = {}
     for each in report.fails:
         for shown in each.shown if not each.hidden_in_use else ():
-            rows.setdefault((shown.looked, shown.is_so), []).append(each)
-    made: list[tuple[int, dict[str, Any]]] = []
-    for (looked, is_so), causes in rows.items():
-        if looked.seen == "hot" and not is_so:
-            continue
-        kinds = [GRAVEST.index(harm.kind) for each in causes for harm in each.harms]
-        if not kinds:
-            continue
-        gravest = min(kinds)
-        words = "; ".join(each.fault.words for each in causes[:6])
-        more = f"; and {len(causes) - 6} more" if len(causes) > 6 else ""
-        seen = looked.words(is_so)
-        made.append((gravest, {"seen": seen, "may_be": words + more, "do": f"{DO_FIRST[GRAVEST[gravest]]} {_WATCH}"}))
-    return [row for _, row in sorted(made, key=lambda each: each[0])]
+            # That something is cold or dry tells nobody anything; he would not look.
+            if shown.is_so or shown.looked.seen not in ("hot", "wet"):
+                causes.setdefault((shown.looked, shown.is_so), []).append(each)
+    groups: dict[HarmKind, list[dict[str, str]]] = {kind: [] for kind in GRAVEST}
+    for (looked, is_so), found in causes.items():
+        kinds = {harm.kind for each in found for harm in each.harms}
+        if kinds:
+            words = "; ".join(each.fault.words for each in found[:6])
+            more = f"; and {len(found) - 6} more" if len(found) > 6 else ""
+            gravest = min(kinds, key=GRAVEST.index)
+            groups[gravest].append({"seen": looked.words(is_so), "may_be": words + more})
+    return [{"do": DO_FIRST[kind], "rows": rows} for kind, rows in groups.items() if rows]
 
 
 def _setting(report: FeedReport, use: InUse, paper: Paper) -> dict[str, Any]:

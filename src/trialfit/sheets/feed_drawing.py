@@ -62,7 +62,7 @@ def circuit_drawing(report: FeedReport, use: InUse, wide_mm: float) -> list[Laye
         x, y = laid.places[n]
         if not node.inside:
             signs.append(Text((x, y + 2.4), str(n + 1), _SMALL_PT, bold=True, clear=True))
-    low = min([y for _, y in laid.places.values()] + [y for _, y in laid.leaves.values()]) - 14.0
+    low = min([y for _, y in laid.places.values()] + [y for _, y in laid.leaves.values()]) - 9.5
     legend = _legend(low, use)
     return [*on("outline", lines), *on("thread", signs), *on("dimension", legend)]
 
@@ -113,7 +113,9 @@ def _check(at: Point, along: Point) -> list[Item]:
 
 def _cock(at: Point, along: Point, shut: bool) -> list[Item]:
     bow = [
-        tuple(_turned(at, along, forward, aside) for forward, aside in ((side * 2.4, 1.5), (0.0, 0.0), (side * 2.4, -1.5)))
+        tuple(
+            _turned(at, along, forward, aside) for forward, aside in ((side * 2.4, 1.5), (0.0, 0.0), (side * 2.4, -1.5))
+        )
         for side in (-1.0, 1.0)
     ]
     return [Polyline(points, True, "black" if shut else "white", _SIGN) for points in bow]
@@ -161,7 +163,10 @@ def _place_sign(circuit: Circuit, n: int, at: Point, setting: Setting) -> list[I
 def _pump(at: Point, driven: bool) -> list[Item]:
     x, y = at
     wedge = ((x - 1.4, y + 2.2), (x + 2.6, y), (x - 1.4, y - 2.2))
-    return [Polyline(_round(at, 2.6), True, "white", _SIGN), Polyline(wedge, True, "black" if driven else "white", _SIGN)]
+    return [
+        Polyline(_round(at, 2.6), True, "white", _SIGN),
+        Polyline(wedge, True, "black" if driven else "white", _SIGN),
+    ]
 
 
 def _round(at: Point, radius_mm: float) -> tuple[Point, ...]:
@@ -171,11 +176,10 @@ def _round(at: Point, radius_mm: float) -> tuple[Point, ...]:
 def _legend(low: float, use: InUse) -> list[Item]:
     """What the lines mean, of those that are drawn."""
     found: list[Item] = []
-    x, y = 0.0, low
-    for level, words in LEGEND.items():
-        if level in use.levels:
-            found += [Line((x, y), (x + 12.0, y), LINES[level]), Text((x + 14.0, y), words, 7.5, anchor="start")]
-            y -= 4.6
-    signs = "numbers: places of the table; black cock: shut; black pump: driven"
-    found.append(Text((78.0, low), signs, 7.5, anchor="start"))
+    drawn = [level for level in LEGEND if level in use.levels]
+    for k, level in enumerate(drawn):
+        x, y = 64.0 * (k % 3), low - 4.6 * (k // 3)
+        found += [Line((x, y), (x + 10.0, y), LINES[level]), Text((x + 12.0, y), LEGEND[level], 7.5, anchor="start")]
+    signs = "Numbers: places as listed. Black cock: shut. Black pump: driven."
+    found.append(Text((0.0, low - 4.6 * (1 + (len(drawn) - 1) // 3)), signs, 7.5, anchor="start"))
     return found

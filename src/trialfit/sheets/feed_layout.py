@@ -1,4 +1,4 @@
-"""Where the places of a water circuit stand on paper: in columns from the tank, with few crossings, all at right angles.
+"""Where the places of a water circuit stand on paper: in columns from the tank, with few crossings, at right angles.
 
 Each way into a reservoir gets a symbol of its own, so that no line has to go round the drawing to reach the one tank.
 """
@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from trialfit.feed.records import TANK, Circuit
 from trialfit.sheets.drawing import Point
@@ -39,7 +40,7 @@ class Laid:
     upright: frozenset[int]
 
 
-def laid_out(circuit: Circuit, wide_mm: float, row_mm: float = 13.0) -> Laid:
+def laid_out(circuit: Circuit, wide_mm: float, row_mm: float = 11.5) -> Laid:
     """Lay a circuit out.
 
     Parameters
@@ -68,7 +69,7 @@ def laid_out(circuit: Circuit, wide_mm: float, row_mm: float = 13.0) -> Laid:
     runs: dict[int, tuple[Point, ...]] = {}
     symbols: dict[int, tuple[Point, int]] = {}
     upright: set[int] = set()
-    lanes = _lanes(chains, columns)
+    lanes = _lanes(chains, columns, row)
     for n, chain in enumerate(chains):
         runs[n], symbols[n], stands = _run(n, chain, at, columns, lanes, step)
         if stands:
@@ -123,23 +124,42 @@ def _with_stops(
 def _neighbours(chains: Iterable[Sequence[int]]) -> dict[int, list[int]]:
     near: dict[int, list[int]] = {}
     for chain in chains:
-        for a, b in zip(chain, chain[1:], strict=False):
+        for a, b in pairwise(chain):
             near.setdefault(a, []).append(b)
             near.setdefault(b, []).append(a)
     return near
 
 
 def _ordered(chains: Sequence[Sequence[int]], columns: Mapping[int, int]) -> list[list[int]]:
-    """Order each column by the mean place of its neighbours, sweeping to and fro."""
+    """Order each column by its neighbours on one side, then on the other, and keep the order with fewest crossings."""
     order = [[v for v in columns if columns[v] == c] for c in range(max(columns.values()) + 1)]
     near = _neighbours(chains)
-    place = {v: float(n) for each in order for n, v in enumerate(each)}
+    best, least = [list(each) for each in order], _crossings(order, near)
     for sweep in range(_SWEEPS):
-        for each in order if sweep % 2 == 0 else reversed(order):
-            mean = {v: sum(place[m] for m in near.get(v, [v])) / len(near.get(v, [v])) for v in each}
-            each.sort(key=lambda v: mean[v])
-            place.update({v: n - 0.5 * len(each) for n, v in enumerate(each)})
-    return order
+        side = -1 if sweep % 2 else 1
+        for c in range(len(order)) if side < 0 else reversed(range(len(order))):
+            place = {v: float(n) for v, n in _places(order).items()}
+            mean: dict[int, float] = {}
+            for v in order[c]:
+                there = [place[m] for m in near.get(v, ()) if columns[m] == c + side]
+                mean[v] = sum(there) / len(there) if there else place[v]
+            order[c].sort(key=lambda v: mean[v])
+        if (now := _crossings(order, near)) < least:
+            best, least = [list(each) for each in order], now
+    return best
+
+
+def _places(order: Sequence[Sequence[int]]) -> dict[int, int]:
+    return {v: n for each in order for n, v in enumerate(each)}
+
+
+def _crossings(order: Sequence[Sequence[int]], near: Mapping[int, Sequence[int]]) -> int:
+    """How often lines between neighbouring columns cross."""
+    place, count = _places(order), 0
+    for left, right in pairwise(order):
+        steps = [(place[v], place[m]) for v in left for m in near.get(v, ()) if m in right]
+        count += sum(a < c and b > d for a, b in steps for c, d in steps)
+    return count
 
 
 def _rows(order: Sequence[Sequence[int]], chains: Sequence[Sequence[int]]) -> dict[int, float]:
@@ -152,7 +172,7 @@ def _rows(order: Sequence[Sequence[int]], chains: Sequence[Sequence[int]]) -> di
             row.update(zip(each, _apart(wish), strict=True))
     snapped = {v: round(2.0 * r) / 2.0 for v, r in row.items()}
     for each in order:
-        for upper, lower in zip(each, each[1:], strict=False):
+        for upper, lower in pairwise(each):
             snapped[lower] = max(snapped[lower], snapped[upper] + 1.0)
     return snapped
 
@@ -169,14 +189,17 @@ def _apart(wish: Sequence[float]) -> list[float]:
     return [level + n for n, level in enumerate(flat)]
 
 
-def _lanes(chains: Sequence[Sequence[int]], columns: Mapping[int, int]) -> dict[tuple[int, int, int], float]:
-    """The upright piece of each step between columns: a lane of its own between 0.3 and 0.7 of the way."""
+def _lanes(
+    chains: Sequence[Sequence[int]], columns: Mapping[int, int], row: Mapping[int, float]
+) -> dict[tuple[int, int, int], float]:
+    """The upright piece of each step between columns: a lane of its own in the middle half of the way."""
     between: dict[int, list[tuple[int, int, int]]] = {}
     for n, chain in enumerate(chains):
-        for a, b in zip(chain, chain[1:], strict=False):
-            between.setdefault(min(columns[a], columns[b]), []).append((n, a, b))
+        for a, b in pairwise(chain):
+            if row[a] != row[b]:
+                between.setdefault(min(columns[a], columns[b]), []).append((n, a, b))
     return {
-        step: 0.38 + 0.24 * (k + 0.5) / len(steps)
+        step: 0.25 + 0.5 * (k + 0.5) / len(steps)
         for steps in between.values() for k, step in enumerate(steps)
     }  # fmt: skip
 
@@ -187,9 +210,9 @@ def _run(
 ) -> tuple[tuple[Point, ...], tuple[Point, int], bool]:  # fmt: skip
     """A line of level and upright pieces, and its symbol in the longest level piece, or the only upright one."""
     points = [at[chain[0]]]
-    for a, b in zip(chain, chain[1:], strict=False):
+    for a, b in pairwise(chain):
         (xa, ya), (xb, yb) = at[a], at[b]
-        lane = lanes[n, a, b]
+        lane = lanes.get((n, a, b), 0.5)
         across = xa + 0.3 * step if columns[a] == columns[b] else min(xa, xb) + lane * step
         if ya != yb:
             points += [(across, ya), (across, yb)]

@@ -18,6 +18,8 @@ DPI = 90
 PAGES = {
     "summary.pdf": (1,),
     "pipe-feed.pdf": (1, 2, 3),
+    "turned-cones.pdf": (1,),
+    "order-of-work-feed.pdf": (1,),
     "scale-card-a6.pdf": (1,),
 }
 

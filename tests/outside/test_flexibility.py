@@ -50,9 +50,9 @@ def test_a_quarter_ring_gives_as_castigliano_says() -> None:
 def test_timoshenkos_quarter_circle() -> None:
     """Strength of Materials, part I, 3rd edition (1955): 50 lb across the plane, r = 100 in, round bar 2 in.
 
-    E = 30e6 psi. Printed, as a frame program's
-    verification manual cites it: 2.648 in and 6366 psi. With Poisson's ratio 0.3 the closed form P r^3 / EI (pi/4 + 1.3 (3 pi/4 - 2)) is 2.6493, half a thousandth over the printed last
-    digit, which was worked with rounded coefficients: kept, and held to 0.05 %.
+    E = 30e6 psi. Printed, as a frame program's verification manual cites it: 2.648 in and 6366 psi. With Poisson's
+    ratio 0.3 the closed form P r^3 / EI (pi/4 + 1.3 (3 pi/4 - 2)) is 2.6493, a thousandth over the printed figure,
+    which was worked with rounded coefficients: kept, and held to 0.05 %.
     """
     bar = TubeSection(2.0, 1.0, 30e6, 0.3)
     table = BendTable(100.0, (BendLine(0, 0, 90),), 0.0)

@@ -213,3 +213,59 @@ class Strain:
     def takes_a_set(self) -> bool:
         """Whether some of it does not spring back."""
         return self.sets_mm is not None
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to have a pipe go on.
+
+    Parameters
+    ----------
+    name
+        Such as ``a trial wire first``.
+    trouble
+        Its place from the least trouble to the most. [-]
+    chance
+        That it then goes on, with k = 2 of its own error. [%]
+    counts
+        What is counted in, as a sentence.
+    do
+        What is to be done, as a sentence.
+    """
+
+    name: str
+    trouble: int
+    chance: Figure
+    counts: str
+    do: str
+
+
+@dataclass(frozen=True)
+class DropOn:
+    """Whether a pipe drops on, and what else can be done.
+
+    Parameters
+    ----------
+    pipe
+        Its name in the job.
+    ways
+        As planned first, then the ways out, from the least trouble to the most.
+    best
+        The one recommended.
+    stray
+        How far the far end may stray, k = 2 in the worst direction, rolled to suit. [mm]
+    loose, home
+        What it takes to pull it on from there: the nut finger tight, and the cone seated.
+    set_through, set_force, springs_back
+        To set it over by that stray: how far to push its end [mm], how hard [N], how much of it comes back [mm].
+    """
+
+    pipe: str
+    ways: tuple[Way, ...]
+    best: Way
+    stray: Figure
+    loose: Strain
+    home: Strain
+    set_through: Figure
+    set_force: Figure
+    springs_back: Figure

@@ -1,0 +1,217 @@
+"""How wrong a flat print is, place by place: what is in the plane, and what stands proud of it.
+
+A feature of the plane is printed where its pixel's ray meets the plane as the survey has it. By so much as camera, lens
+and plane are out, it is printed beside its true place; to first order that is minus the inverse derivative of pixel by
+place, times the derivative of pixel by camera, lens and plane, times their error. A thing that stands proud is printed
+further from the eye's foot, where its ray goes on to meet the plane.
+
+Source: propagation of covariance; the radius that holds 95 % of a plane normal error after W. A. Leenhouts, "On the
+computation of bi-normal radial error", Navigation 32 (1985), coefficients from memory and held against the integral
+itself in `tests/outside/`; similar triangles for what stands proud. `SINGLE_MM` was measured on simulated photographs
+(`docs/methods/flat_print.md`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trialfit.survey.flat_plane import FlatPlane
+from trialfit.survey.flat_view import FlatView
+from trialfit.survey.rays import sighted, slopes_of
+
+Array = NDArray[np.float64]
+
+SINGLE_MM = ((50.0, 0.5), (100.0, 0.8), (inf, 2.9))
+"""A lone photograph is never called better than this: up to so far from the card's middle, 95 % within so much. [mm]"""
+
+_LEENHOUTS = (1.960790, 0.004071, 0.114276, 0.371625)
+_AT_ONCE = 4000
+
+
+@dataclass(frozen=True, eq=False)
+class Placed:
+    """Places of a print with what the photograph shows of them.
+
+    Parameters
+    ----------
+    px_per_mm
+        (n, 2, 2) how the pixel moves with the place. [px/mm]
+    covariance_mm2
+        (n, 2, 2) of where the print shows them, against where they are. [mm2]
+    """
+
+    px_per_mm: Array
+    covariance_mm2: Array
+
+
+def placed(view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float = 0.0) -> Placed:
+    """Find how surely a print shows some places.
+
+    Parameters
+    ----------
+    view
+        The placed photograph.
+    plane
+        The plane it is flattened to.
+    places_mm
+        (n, 2) true places in the plane. [mm]
+    height_mm
+        How far what is seen stands proud of them. [mm]
+
+    Returns
+    -------
+    Placed
+        Derivatives and covariance; of what stands proud, once `proud_offset_mm` is taken off.
+    """
+    if len(places_mm) > _AT_ONCE:
+        parts = [
+            placed(view, plane, places_mm[k : k + _AT_ONCE], height_mm) for k in range(0, len(places_mm), _AT_ONCE)
+        ]
+        return Placed(
+            np.concatenate([part.px_per_mm for part in parts]), np.concatenate([part.covariance_mm2 for part in parts])
+        )
+    printed = places_mm + proud_offset_mm(view, plane, places_mm, height_mm)
+    _, by_place = _slopes(view, plane.at(printed))
+    px_per_mm = by_place @ np.stack([plane.along, plane.up], axis=1)
+    by_camera, by_point = _slopes(view, plane.at(places_mm, height_mm))
+    by_plane = by_point @ _by_points(plane, places_mm, height_mm)
+    rows = np.concatenate([by_camera, by_plane], axis=2)
+    shifts = -np.linalg.solve(px_per_mm, rows)
+    covariance = shifts @ view.covariance(plane.points) @ shifts.transpose(0, 2, 1)
+    return Placed(px_per_mm, covariance)
+
+
+def proud_offset_mm(view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float) -> Array:
+    """Where the print shows what stands proud, from where it stands.
+
+    Parameters
+    ----------
+    view
+        The placed photograph.
+    plane
+        The plane it is flattened to.
+    places_mm
+        (n, 2) where it stands. [mm]
+    height_mm
+        How far it stands proud. [mm]
+
+    Returns
+    -------
+    Array
+        (n, 2) offset away from the foot of the eye: height times the tangent of the angle the ray that meets the
+        plane there makes with the plane's normal. [mm]
+    """
+    foot, high = _eye(view, plane)
+    return np.asarray((places_mm - foot) * height_mm / (high - height_mm))
+
+
+def view_angle_deg(view: FlatView, plane: FlatPlane, places_mm: Array) -> Array:
+    """Angle between the line of sight and the plane's normal.
+
+    Parameters
+    ----------
+    view
+        The placed photograph.
+    plane
+        The plane.
+    places_mm
+        (n, 2) places in it. [mm]
+
+    Returns
+    -------
+    Array
+        (n,) 0 seen squarely, 90 seen edge-on. [deg]
+    """
+    foot, high = _eye(view, plane)
+    return np.asarray(np.degrees(np.arctan2(np.linalg.norm(places_mm - foot, axis=1), high)))
+
+
+def radius95_mm(covariance_mm2: Array) -> Array:
+    """Radius of the circle that holds 95 % of a plane normal error.
+
+    Parameters
+    ----------
+    covariance_mm2
+        (n, 2, 2) covariances. [mm2]
+
+    Returns
+    -------
+    Array
+        (n,) radii. [mm]
+    """
+    low, high = np.sqrt(np.maximum(np.linalg.eigvalsh(covariance_mm2), 0.0)).T
+    ratio = np.divide(low, high, out=np.zeros_like(low), where=high > 0.0)
+    return np.asarray(high * np.polynomial.polynomial.polyval(ratio, _LEENHOUTS))
+
+
+def band_mm(view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float = 0.0) -> Array:
+    """How far, at most, the print shows a feature from where it is, 95 times in 100.
+
+    Parameters
+    ----------
+    view
+        The placed photograph.
+    plane
+        The plane it is flattened to.
+    places_mm
+        (n, 2) places in it. [mm]
+    height_mm
+        How far the feature stands proud; its offset is to be taken off. [mm]
+
+    Returns
+    -------
+    Array
+        (n,) band; a single photograph's is nowhere less than `SINGLE_MM` says. [mm]
+    """
+    own = radius95_mm(placed(view, plane, places_mm, height_mm).covariance_mm2)
+    return np.maximum(own, floor_mm(view, plane, places_mm))
+
+
+def floor_mm(view: FlatView, plane: FlatPlane, places_mm: Array) -> Array:
+    """The least band a single photograph is given, by its distance from the middle of what placed it.
+
+    Parameters
+    ----------
+    view
+        The placed photograph.
+    plane
+        The plane it is flattened to.
+    places_mm
+        (n, 2) places in it. [mm]
+
+    Returns
+    -------
+    Array
+        (n,) least band; nought where the photograph stands in a survey with others. [mm]
+    """
+    if not view.alone:
+        return np.zeros(len(places_mm))
+    away = np.linalg.norm(places_mm - plane.middle_mm, axis=1)
+    reach = np.array([up_to for up_to, _ in SINGLE_MM[:-1]])
+    return np.asarray(np.array([band for _, band in SINGLE_MM])[np.searchsorted(reach, away)])
+
+
+def _eye(view: FlatView, plane: FlatPlane) -> tuple[Array, float]:
+    """Foot of the eye in the plane, and how high it stands over it."""
+    eye = view.eye_mm
+    return plane.places(eye[None])[0], float((eye - plane.origin_mm) @ plane.normal)
+
+
+def _slopes(view: FlatView, points_mm: Array) -> tuple[Array, Array]:
+    """(n, 2, 22) by camera and lens, (n, 2, 3) by point, in sensor pixels."""
+    adjusted = view.solved.snooped.adjusted
+    photograph = np.full(len(points_mm), view.place, dtype=np.intp)
+    rays = sighted(adjusted.layout.problem, adjusted.state, photograph, points_mm)
+    return slopes_of(rays, adjusted.state, photograph)
+
+
+def _by_points(plane: FlatPlane, places_mm: Array, height_mm: float) -> Array:
+    """(n, 3, 3p) how a feature of the plane moves with the points the plane goes through."""
+    origin, along, up = plane.by_points
+    normal = np.cross(along, plane.up, axis=0) + np.cross(plane.along[:, None], up, axis=0)
+    x, y = places_mm[:, :1, None], places_mm[:, 1:, None]
+    return np.asarray(origin + x * along + y * up + height_mm * normal)

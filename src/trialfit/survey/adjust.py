@@ -7,6 +7,7 @@ pycolmap's bundle adjuster and the lens against OpenCV's calibrateCamera in `tes
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from functools import cache, cached_property
 
@@ -31,8 +32,19 @@ _NEAR = 10.0  # standard deviations from the answer: nearer than that a step oug
 
 @cache
 def _threads() -> ThreadpoolController:
-    """The matrices are too small to share out: several threads make them slower."""
     return ThreadpoolController()
+
+
+def one_thread() -> AbstractContextManager[object]:
+    """Hold the linear algebra to one thread: the matrices are too small to share out.
+
+    Returns
+    -------
+    AbstractContextManager
+        For a ``with`` statement.
+    """
+    limit: AbstractContextManager[object] = _threads().limit(limits=1, user_api="blas")
+    return limit
 
 
 @dataclass(frozen=True)
@@ -64,7 +76,7 @@ class Adjusted:
     @cached_property
     def covariance(self) -> Array:
         """(u, u) joint covariance of all unknowns: those of the head as `Layout` has them, then the other points."""
-        with _threads().limit(limits=1, user_api="blas"):
+        with one_thread():
             inverse_blocks, gain = _eliminate(self.normal)
             head = _inverse(self.normal.head - _fold(self.normal.cross, gain))
             f, h = len(inverse_blocks), len(head)
@@ -130,7 +142,7 @@ def adjust(problem: Problem, start: State, mark_weight: Array | None = None, tol
     Refusal
         The observations leave some unknown open, or no minimum is reached.
     """
-    with _threads().limit(limits=1, user_api="blas"):
+    with one_thread():
         return _descend(Layout(problem), start, mark_weight, tolerance)
 
 
@@ -138,7 +150,7 @@ def _descend(layout: Layout, start: State, mark_weight: Array | None, tolerance:
     state, damping = start, 0.0
     normal = normal_equations(layout, state, mark_weight)
     for step in range(1, _MOST_STEPS + 1):
-        solved = _step(normal, damping)
+        solved = solved_step(normal, damping)
         if solved is None:
             if damping > 1e8:
                 raise _open()
@@ -194,8 +206,22 @@ def _fold(cross: Array, gain: Array) -> Array:
     return folded
 
 
-def _step(normal: Normal, damping: float) -> tuple[Array, Array, float] | None:
-    """Solve for one step; None where the equations leave something open."""
+def solved_step(normal: Normal, damping: float) -> tuple[Array, Array, float] | None:
+    """Solve the normal equations for one step.
+
+    Parameters
+    ----------
+    normal
+        The equations at one state.
+    damping
+        Share of the diagonal added to it; nought for the whole step. [-]
+
+    Returns
+    -------
+    tuple or None
+        (h,) step of the head and (f, 3) of the eliminated points, and how long it is in standard deviations of all
+        unknowns together [-]; None where the equations leave something open.
+    """
     head, blocks = normal.head, normal.blocks
     if damping:
         head = head + damping * np.diag(np.diag(head))

@@ -35,6 +35,12 @@ class Layout:
 
     problem: Problem
 
+    def of(self, problem: Problem) -> Layout:
+        """The same columns, for a problem that differs only in where its marks are."""
+        other = Layout(problem)
+        other.__dict__.update({name: worked for name, worked in self.__dict__.items() if name != "problem"})
+        return other
+
     @cached_property
     def prior_sigma(self) -> Array:
         """(c,) one standard deviation of every camera, lens and card unknown, held ones included."""
@@ -56,7 +62,7 @@ class Layout:
         column[~active] = self.active_count
         return column
 
-    @property
+    @cached_property
     def active_count(self) -> int:
         """How many camera, lens and card unknowns are not held. [-]"""
         return int((self.prior_sigma != HELD).sum())
@@ -105,7 +111,7 @@ class Layout:
         """The first column of tubes and rims. [-]"""
         return self.active_count + 3 * len(self.linked)
 
-    @property
+    @cached_property
     def head_count(self) -> int:
         """Unknowns that are not eliminated. [-]"""
         return self.outline_start + self.outline_columns.count

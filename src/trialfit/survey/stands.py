@@ -1,7 +1,8 @@
 """Places to stand for one more photograph, and what would be seen from them.
 
 What would be seen is guessed: a point is taken to show where the nearest photograph that has it within its edges
-marks it, and not where that photograph leaves it unmarked or stands far round.
+marks it, and not where that photograph leaves it unmarked or stands far round. A face that was measured and never
+marked is taken to show, if it is lit, from wherever its port points.
 
 Source: geometry; the grid, the least distance a phone focuses at and how far round a guess holds are assumed (common
 practice).
@@ -9,6 +10,7 @@ practice).
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -30,6 +32,7 @@ _SHARES = (0.7, 1.0, 1.4)
 _FOCUS_MM = 180.0
 _ABOVE_BENCH_MM = 30.0
 _ROUND_DEG = 45.0
+_FACING_DEG = 65.0
 _EDGE = 0.03
 _CARD_LEAST_DEG = 12.0
 _LENS_REACH = 1.05
@@ -116,7 +119,13 @@ def grid(ground: Ground, eyes: Array) -> tuple[Bearing, ...]:
 
 
 def stands_at(
-    adjusted: Adjusted, kept: Flags, ground: Ground, bearings: tuple[Bearing, ...], corners_mm: Array, there: Flags
+    adjusted: Adjusted,
+    kept: Flags,
+    ground: Ground,
+    bearings: tuple[Bearing, ...],
+    corners_mm: Array,
+    there: Flags,
+    unmarked: Mapping[int, Array] | None = None,
 ) -> Stands:
     """Photographs from some places, each with and without the card, and what would be seen in them.
 
@@ -134,6 +143,8 @@ def stands_at(
         (k, 2) every corner of the card on the print; none where no photograph shows it. [mm]
     there
         (n,) which points are still on the engine. [-]
+    unmarked
+        (3,) unit vector each face points along that was measured and never marked, by the point in its middle. [-]
 
     Returns
     -------
@@ -155,7 +166,12 @@ def stands_at(
     as_new = replace(
         problem, lens_of_photograph=np.full(len(both), lens, dtype=np.intp), card_xy_mm=corners_mm
     )  # fmt: skip
-    points = in_frame(as_new, made, state.points_mm) & there & _shows(adjusted, kept, both)
+    shows = _shows(adjusted, kept, both)
+    for point, way in (unmarked or {}).items():
+        shows[:, point] |= _ways(both, state.points_mm[point : point + 1])[:, 0] @ way >= np.cos(
+            np.radians(_FACING_DEG)
+        )
+    points = in_frame(as_new, made, state.points_mm) & there & shows
     steep = _above_card_deg(both, card_mm) >= _CARD_LEAST_DEG
     corners = in_frame(as_new, made, card_mm) & (with_card & steep)[:, None]
     return Stands((*bearings, *bearings), with_card, made, as_new, points, corners)

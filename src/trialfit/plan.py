@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trialfit.errors import Refusal
+from trialfit.feed.findings import feed_findings
 from trialfit.finding import Answer, Finding, Reason
 from trialfit.fitup.findings import pipe_findings
+from trialfit.fitup.needed import needed_of
 from trialfit.fitup.records import PipePlan
 from trialfit.fitup.wanted import wanted_pipe
 from trialfit.job.records import Job
@@ -18,11 +20,14 @@ from trialfit.parts.build import build_joints, build_parts
 from trialfit.parts.joints import joint_findings, mate_all
 from trialfit.parts.records import Mating, Part
 from trialfit.strength.report import BreakReport, why_broken
+from trialfit.survey.ask import ask
+from trialfit.survey.ask_findings import ask_findings
+from trialfit.survey.asks import Asked
 from trialfit.survey.findings import survey_findings
 from trialfit.survey.gather import Sighted
 from trialfit.survey.records import Survey
 from trialfit.survey.same_picture import SamePicture
-from trialfit.survey.solve import survey_of
+from trialfit.survey.solve import solved_of, written
 
 
 @dataclass(frozen=True)
@@ -43,6 +48,8 @@ class Plan:
         Each joint, and whether it goes together.
     pipes
         The pipes that could be laid out.
+    asked
+        What would make the survey surer, or None where there is none.
     breaks
         Why each broken tail broke, and what the new one stands.
     turned
@@ -59,6 +66,7 @@ class Plan:
     parts: tuple[Part, ...]
     matings: tuple[Mating, ...]
     pipes: tuple[PipePlan, ...]
+    asked: Asked | None
     breaks: tuple[BreakReport, ...]
     turned: TurnedJob
     orders: tuple[OrderOfWork, ...]
@@ -90,7 +98,8 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
         The survey cannot be solved at all, or a part has a port its kind does not have.
     """
     seen = sighted or Sighted()
-    survey = survey_of(job, seen) if job.points else None
+    solved = solved_of(job, seen) if job.points else None
+    survey = written(job, seen, solved) if solved else None
     about_survey = survey_findings(job, survey, seen, twice) if survey else ()
 
     parts = build_parts(job)
@@ -110,19 +119,23 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
             pipes.append(laid)
             about_pipes += pipe_findings(laid, shop)
 
+    asked = ask(job, seen, solved, needed_of(job, parts, survey, pipes)) if solved and survey else None
+
     breaks = why_broken(job)
     turned = turned_parts(job, shop)
     orders = orders_of_work(job)
 
     nearest_first = (
         *about_pipes,
+        *(ask_findings(asked) if asked else ()),
         *joint_findings(matings),
+        *feed_findings(job),
         *(finding for report in breaks for finding in report.findings),
         *turned.findings,
         *(finding for order in orders for finding in order.findings),
         *about_survey,
     )
-    return Plan(job, shop, survey, parts, matings, tuple(pipes), breaks, turned, orders, nearest_first)
+    return Plan(job, shop, survey, parts, matings, tuple(pipes), asked, breaks, turned, orders, nearest_first)
 
 
 def _without_points(name: str) -> Finding:

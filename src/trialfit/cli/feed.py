@@ -17,7 +17,7 @@ from trialfit.feed.diagnosis import Diagnosis, symptom_of, what_is_wrong
 from trialfit.feed.findings import feed_findings, when_words
 from trialfit.feed.harm import Fails
 from trialfit.feed.report import LEVEL_WORDS, FeedReport, InUse, feed_report
-from trialfit.feed.settings import setting_words
+from trialfit.feed.settings import setting_words, usual
 from trialfit.finding import Answer
 from trialfit.job.circuit import Sight, SymptomEntry
 from trialfit.job.records import Job
@@ -52,7 +52,9 @@ def settings(job: Path, faults: bool, out: Path | None, paper: str, as_json: boo
 
 
 def _settings_text(report: FeedReport) -> str:
-    return "\n\n".join(_setting_text(report, each) for each in report.in_use)
+    circuit = report.circuit
+    as_usual = filled(f"As usual: {setting_words(circuit, usual(circuit), whole=True)}.", hanging="")
+    return "\n\n".join([as_usual, *(_setting_text(report, each) for each in report.in_use)])
 
 
 def _setting_text(report: FeedReport, each: InUse) -> str:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from trialfit.errors import Refusal
 from trialfit.feed.fitted_wrong import duty_findings
 from trialfit.feed.harm import Fails
 from trialfit.feed.records import TANK, Circuit, spoken
@@ -32,16 +33,18 @@ def feed_findings(job: Job, report: FeedReport | None = None) -> tuple[Finding, 
     Returns
     -------
     tuple of Finding
-        Duties first, then what locks, what scalds, what nuts hold, and what no setting shows.
-
-    Raises
-    ------
-    Refusal
-        Nothing joins the tank to the boiler.
+        Duties first, then what locks, what scalds, what nuts hold, and what no setting shows. Where no circuit can be
+        made of the job at all, that alone.
     """
     if job.circuit is None:
         return ()
-    made = report or feed_report(job)
+    try:
+        made = report or feed_report(job)
+    except Refusal as refusal:
+        fault = refusal.fault
+        because = (Reason(f"{fault.what}: got {fault.got}, wanted {fault.wanted}."),)
+        question = "Do the parts and joints make a water circuit?"
+        return (Finding("feed", "circuit", question, Answer.STOP, because=because, do=fault.remedy),)
     return (
         *duty_findings(made.circuit, made.outcome),
         *_aside(job, made.circuit),

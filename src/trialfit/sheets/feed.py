@@ -9,7 +9,7 @@ from typing import Any
 from trialfit.feed.findings import COLD, feed_findings, when_words
 from trialfit.feed.harm import GRAVEST, Fails, HarmKind
 from trialfit.feed.report import FeedReport, InUse, Level
-from trialfit.feed.settings import setting_words
+from trialfit.feed.settings import setting_words, usual
 from trialfit.feed.sights import Looked
 from trialfit.finding import Answer
 from trialfit.job.records import Job
@@ -94,9 +94,7 @@ def owner_sheet(job: Job, report: FeedReport, paper: Paper) -> dict[str, Any]:
     return {
         "head": head(job, "for the owner", "Settings and what they do", paper),
         "cautions": [COLD, PRESSURE],
-        "usual": setting_words(
-            report.circuit, {name: can[0] for name, can in report.circuit.handles.items()}, whole=True
-        ),
+        "usual": setting_words(report.circuit, usual(report.circuit), whole=True),
         "settings": [_setting(report, use, paper) for use in report.in_use],
         "if": what_to_do_if(report),
         "practice": f"{_WATCH} What to do first is common practice, no source, and the gravest of what it may be.",

@@ -30,7 +30,9 @@ LEGEND: Mapping[Level, str] = {
     "open": "open or empty",
 }
 _SIGN = Pen(0.35)
-_SMALL_PT = 6.5
+_SMALL_PT = 10.0
+_LINE_MM = 3.6
+_LETTERS = 8
 
 
 def circuit_drawing(report: FeedReport, use: InUse, wide_mm: float) -> list[Layered]:
@@ -51,7 +53,7 @@ def circuit_drawing(report: FeedReport, use: InUse, wide_mm: float) -> list[Laye
         Lines first, then signs and names, then what the lines mean.
     """
     circuit = report.circuit
-    laid = laid_out(circuit, wide_mm - 24.0)
+    laid = laid_out(circuit, wide_mm - 32.0)
     lines: list[Item] = []
     signs: list[Item] = []
     for n, way in enumerate(circuit.ways):
@@ -61,8 +63,8 @@ def circuit_drawing(report: FeedReport, use: InUse, wide_mm: float) -> list[Laye
         signs += _place_sign(circuit, n, laid.places[n], use.setting)
         x, y = laid.places[n]
         if not node.inside:
-            signs.append(Text((x, y + 2.4), str(n + 1), _SMALL_PT, bold=True, clear=True))
-    low = min([y for _, y in laid.places.values()] + [y for _, y in laid.leaves.values()]) - 9.5
+            signs.append(Text((x, y + 3.0), str(n + 1), _SMALL_PT, bold=True, clear=True))
+    low = min([y for _, y in laid.places.values()] + [y for _, y in laid.leaves.values()]) - 13.0
     legend = _legend(low, use)
     return [*on("outline", lines), *on("thread", signs), *on("dimension", legend)]
 
@@ -88,15 +90,26 @@ def _way_sign(way: Way, n: int, laid: Laid, setting: Setting) -> list[Item]:
     along = (float((xb > xa) - (xb < xa)), float((yb > ya) - (yb < ya)))
     if way.b < 0:
         return _reservoir(way, laid.leaves[n], setting)
-    name = Text((x, y - 3.2), spoken(way.name), _SMALL_PT, clear=True)
+    name: list[Item] = _words((x, y - 3.6), spoken(way.name))
     if n in laid.upright:
-        name = Text((x + 2.6, y), spoken(way.name), _SMALL_PT, anchor="start", clear=True)
+        name = [Text((x + 2.6, y), spoken(way.name), _SMALL_PT, anchor="start", clear=True)]
     if way.one_way:
         inside = way.part != way.name
-        return [*_check((x, y), along), *([] if inside else [name])]
+        return [*_check((x, y), along), *([] if inside else name)]
     if way.kind == "cock":
-        return [*_cock((x, y), along, setting[way.handle] not in way.passes), name]
-    return [name] if way.kind == "pipe" else []
+        return [*_cock((x, y), along, setting[way.handle] not in way.passes), *name]
+    return name if way.kind == "pipe" else []
+
+
+def _words(at: Point, words: str) -> list[Item]:
+    """A name under its line, broken at its blanks so that it stays clear of the next."""
+    lines: list[str] = []
+    for word in words.split(" "):
+        if lines and len(lines[-1]) + len(word) < _LETTERS:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return [Text((at[0], at[1] - k * _LINE_MM), line, _SMALL_PT, clear=True) for k, line in enumerate(lines)]
 
 
 def _turned(at: Point, along: Point, forward: float, aside: float) -> Point:
@@ -124,25 +137,25 @@ def _cock(at: Point, along: Point, shut: bool) -> list[Item]:
 def _reservoir(way: Way, at: Point, setting: Setting) -> list[Item]:
     x, y = at
     if way.b == TANK:
-        trough = ((x - 5.0, y + 2.6), (x - 5.0, y - 2.6), (x, y - 2.6), (x, y + 2.6))
-        return [Polyline(trough, pen=_SIGN), Line((x - 5.0, y + 1.2), (x, y + 1.2), _SIGN), _named(x - 2.5, y, "tank")]
+        trough = ((x - 8.0, y + 3.0), (x - 8.0, y - 3.0), (x, y - 3.0), (x, y + 3.0))
+        return [
+            Polyline(trough, pen=_SIGN),
+            Line((x - 8.0, y + 1.8), (x, y + 1.8), _SIGN),
+            Text((x - 4.0, y - 0.6), "tank", _SMALL_PT),
+        ]
     if way.b == BOILER:
-        drum = ((x, y - 2.8), (x + 8.0, y - 2.8), (x + 8.0, y + 2.8), (x, y + 2.8))
-        return [Polyline(drum, True, "white", Pen(0.7)), Text((x + 4.0, y), "boiler", _SMALL_PT)]
+        drum = ((x, y - 3.2), (x + 12.0, y - 3.2), (x + 12.0, y + 3.2), (x, y + 3.2))
+        return [Polyline(drum, True, "white", Pen(0.7)), Text((x + 6.0, y), "boiler", _SMALL_PT)]
     shut = way.kind == "cap" and setting.get(way.handle, "") not in way.passes
     pumping = setting.get(way.handle) == "pumping"
     words = f"{spoken(way.where)}{', hose on' if pumping else '' if shut else ', open'}"
-    label = Text((x + 0.5, y - 3.2), words, _SMALL_PT, clear=True)
+    label = _words((x + 0.5, y - 4.0), words)
     if pumping:
-        return [*_pump((x + 2.2, y), True), label]
+        return [*_pump((x + 2.2, y), True), *label]
     if shut:
-        return [Polyline(((x, y - 1.8), (x + 1.0, y - 1.8), (x + 1.0, y + 1.8), (x, y + 1.8)), True, "black"), label]
+        return [Polyline(((x, y - 1.8), (x + 1.0, y - 1.8), (x + 1.0, y + 1.8), (x, y + 1.8)), True, "black"), *label]
     flare = [Line((x, y), (x + 2.2, y + side * 1.6), _SIGN) for side in (-1.0, 1.0)]
-    return [*flare, label]
-
-
-def _named(x: float, y: float, word: str) -> Text:
-    return Text((x, y - 0.9), word, _SMALL_PT)
+    return [*flare, *label]
 
 
 def _place_sign(circuit: Circuit, n: int, at: Point, setting: Setting) -> list[Item]:
@@ -152,7 +165,7 @@ def _place_sign(circuit: Circuit, n: int, at: Point, setting: Setting) -> list[I
         joined = sum((way.a == n) + (way.b == n) for way in circuit.ways)
         radius = 0.9 if joined > 2 else 0.6
         return [Polyline(_round(at, radius), True, "black", None)]
-    name = Text((x, y - 4.6), spoken(source.name), 7.5, bold=True, clear=True)
+    name = Text((x, y + 5.0), spoken(source.name), _SMALL_PT, bold=True, clear=True)
     if source.kind == "injector":
         cones = [((x - 3.0, y + 2.0), (x, y + 0.5), (x, y - 0.5), (x - 3.0, y - 2.0)),
                  ((x + 3.0, y + 2.0), (x, y + 0.5), (x, y - 0.5), (x + 3.0, y - 2.0))]  # fmt: skip
@@ -178,8 +191,11 @@ def _legend(low: float, use: InUse) -> list[Item]:
     found: list[Item] = []
     drawn = [level for level in LEGEND if level in use.levels]
     for k, level in enumerate(drawn):
-        x, y = 64.0 * (k % 3), low - 4.6 * (k // 3)
-        found += [Line((x, y), (x + 10.0, y), LINES[level]), Text((x + 12.0, y), LEGEND[level], 7.5, anchor="start")]
+        x, y = 84.0 * (k % 2), low - 5.0 * (k // 2)
+        found += [
+            Line((x, y), (x + 10.0, y), LINES[level]),
+            Text((x + 12.0, y), LEGEND[level], _SMALL_PT, anchor="start"),
+        ]
     signs = "Numbers: places as listed. Black cock: shut. Black pump: driven."
-    found.append(Text((0.0, low - 4.6 * (1 + (len(drawn) - 1) // 3)), signs, 7.5, anchor="start"))
+    found.append(Text((0.0, low - 5.0 * (1 + (len(drawn) - 1) // 2)), signs, _SMALL_PT, anchor="start"))
     return found

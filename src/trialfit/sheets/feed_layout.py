@@ -40,7 +40,7 @@ class Laid:
     upright: frozenset[int]
 
 
-def laid_out(circuit: Circuit, wide_mm: float, row_mm: float = 11.5) -> Laid:
+def laid_out(circuit: Circuit, wide_mm: float, row_mm: float = 12.5) -> Laid:
     """Lay a circuit out.
 
     Parameters

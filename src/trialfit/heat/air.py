@@ -54,7 +54,7 @@ def still_air_w_m2_k(surface_c: Array, size_mm: Array, lies: NDArray[np.bool_], 
     size_mm
         Diameter of a cylinder that lies, or height of a face that stands, shape (n,). [mm]
     lies
-        Which are lying cylinders; the others are standing faces. Shape (n,).
+        Which are lying cylinders; the others are standing faces. Shape (n,). [-]
     air_c
         Temperature of the air. [°C]
 

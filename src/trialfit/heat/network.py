@@ -134,6 +134,8 @@ class Network:
         body [K/W], resistance within the pipe [K/W].
     air_c
         Temperature of air, room and start. [°C]
+    film_w_m2_k
+        Coefficient of all surfaces where it is known; None takes still air and glow. [W/(m²·K)]
     """
 
     heat_j_k: Array
@@ -147,6 +149,7 @@ class Network:
     pipes: dict[str, Pipe]
     ends: dict[str, tuple[tuple[int, float, float], tuple[int, float, float]]]
     air_c: float
+    film_w_m2_k: float | None = None
 
     def place(self, on: str, along_mm: float = 0.0) -> Array:
         """Weights that give the temperature of a place out of the nodes' temperatures.

@@ -16,7 +16,8 @@ from trialfit.heat.network import Network
 
 BOILING_C = 100.0
 _GAMMA = 1.0 - 0.5**0.5
-_TOLERANCE_K = 0.8
+TOLERANCE_K = 0.8
+"""Error allowed in one step; a joint's time is then good to about a part in a thousand. [K]"""
 _LONGEST_STEP_S = 20.0
 _GRID_K = 4.0
 _HOTTEST_C = 2400.0
@@ -115,7 +116,8 @@ class Losses:
         rows = []
         for size in sizes:
             coefficient = still_air_w_m2_k(grid, np.full_like(grid, size), np.array([True]), net.air_c)
-            rows.append(coefficient * (grid - net.air_c) + glow_w_m2(grid, emissivity, net.air_c))
+            still = coefficient * (grid - net.air_c) + glow_w_m2(grid, emissivity, net.air_c)
+            rows.append(still if net.film_w_m2_k is None else net.film_w_m2_k * (grid - net.air_c))
         self._flux = np.array(rows)
         self._slope = np.diff(self._flux, axis=1) / _GRID_K
         self._area = net.area_m2
@@ -168,6 +170,7 @@ def stall_c(net: Network, flame: Flame) -> Array:
 def heat(
     net: Network, flame: Flame, joint: Array, needs_c: float,
     hold_s: float = 10.0, longest_s: float = 900.0, after_s: float = 90.0,
+    tolerance_k: float = TOLERANCE_K,
 ) -> Run:  # fmt: skip
     """Heat until a joint is hot enough, keep it so, take the flame away and watch the heat spread.
 
@@ -187,13 +190,15 @@ def heat(
         When to give up. [s]
     after_s
         How long to watch after the flame is gone. [s]
+    tolerance_k
+        Error allowed in one step, by which the step is chosen. [K]
 
     Returns
     -------
     Run
         The whole of it.
     """
-    track = _Track(net, Losses(net, flame.emissivity))
+    track = _Track(net, Losses(net, flame.emissivity), tolerance_k)
     reached = track.go(flame, longest_s, joint, needs_c)
     if reached is not None:
         track.go(_drawn_back(track, flame), hold_s)
@@ -233,7 +238,8 @@ def ledger(net: Network, run: Run, flame: Flame) -> Ledger:
 class _Track:
     """The march through time."""
 
-    def __init__(self, net: Network, losses: Losses) -> None:
+    def __init__(self, net: Network, losses: Losses, tolerance_k: float) -> None:
+        self.tolerance_k = tolerance_k
         self.net, self.losses, self.time = net, losses, 0.0
         self.nodes = np.full(len(net.heat_j_k), net.air_c)
         self.times, self.every, self.takes_w = [0.0], [self.nodes], [0.0]
@@ -245,8 +251,8 @@ class _Track:
         while end - self.time > 1e-9:
             step = min(step, end - self.time)
             new, error = self._step(rate, losing, flame, step)
-            if error > 2.0 * _TOLERANCE_K and step > 1e-4:
-                step *= max(0.3, 0.8 * (_TOLERANCE_K / error) ** 0.5)
+            if error > 2.0 * self.tolerance_k and step > 1e-4:
+                step *= max(0.3, 0.8 * (self.tolerance_k / error) ** 0.5)
                 continue
             new_rate, new_losing = _balance(self.net, self.losses, new, flame)
             if joint is not None and float(joint @ new) >= needs_c:
@@ -257,7 +263,7 @@ class _Track:
                 return self.time
             self._keep(new, step, flame)
             rate, losing = new_rate, new_losing
-            step *= min(2.5, 0.8 * (_TOLERANCE_K / max(error, 1e-6)) ** 0.5)
+            step *= min(2.5, 0.8 * (self.tolerance_k / max(error, 1e-6)) ** 0.5)
             step = min(max(step, 1e-4), _LONGEST_STEP_S)
         return None
 

@@ -20,7 +20,7 @@ TIN_MELTS_C = 231.928
 """ITS-90, freezing point of tin. [°C]"""
 
 # No published figure was found for a hand torch on work of this size.
-_SHARE_LOW, _SHARE, _SHARE_HIGH = 0.06, 0.10, 0.18
+_SHARE_LOW, _SHARE, _SHARE_HIGH = 0.10, 0.17, 0.30
 _FLAME_C = 1600.0
 EMISSIVITY = Band(0.3, 0.6, 0.85, "-")
 """Of brass, bronze and copper at the torch, from bright under flux to black with scale; from memory. [-]"""
@@ -105,9 +105,8 @@ def torchlight(name: str, torch: Torch) -> Torchlight:
     power_w = float(torch.power.to("W"))
     takes = Band(power_w * _SHARE_LOW, power_w * _SHARE, power_w * _SHARE_HIGH, "W", 0)
     text = (
-        f"Of the {power_w / 1000.0:.1f} kW it burns, {100 * _SHARE_LOW:.0f} to {100 * _SHARE_HIGH:.0f} % is taken to go "
-        "into the work, and its flame to be "
-        f"{flame_c:.0f} °C; no trial on a slug has been made."
+        f"Of the {power_w / 1000.0:.1f} kW it burns, {100 * _SHARE_LOW:.0f} to {100 * _SHARE_HIGH:.0f} % is taken "
+        f"to go into the work, and its flame to be {flame_c:.0f} °C; no trial on a slug has been made."
     )
     return Torchlight(name, takes, flame_c, False, 0.0, Reason(text, "", Basis.ASSUMED))
 

@@ -1,0 +1,243 @@
+"""Will it come up to heat, what else melts or lets go, and what must not be heated at all.
+
+Source: the outcome by `trialfit.heat.outcome`; limits by `trialfit.parts.stands`; water shut in by
+`trialfit.tables.water`; cautions by the rules of ``brazing.csv``.
+"""
+
+from __future__ import annotations
+
+from trialfit.finding import Answer, Band, Basis, Figure, Finding, Reason
+from trialfit.heat.outcome import RAG_MM, RagAdvice
+from trialfit.heat.records import Outcome, Watched, Work
+from trialfit.parts.cited import cite
+from trialfit.tables.rules import rule
+from trialfit.tables.water import locked_mpa_per_k
+from trialfit.units import psi
+
+_FLUX_LASTS_S = 300.0
+_SLUG_FACTOR = 3.0
+_CADMIUM_MELTS_C = 320.0
+
+
+def comes_up(work: Work, found: Outcome, takes_w: float) -> Finding:
+    """Whether the joint comes up to heat; in time once the torch has been timed, as a traffic light before.
+
+    Parameters
+    ----------
+    work
+        The heat.
+    found
+        What it comes to.
+    takes_w
+        Least heat the work must take. [W]
+
+    Returns
+    -------
+    Finding
+        With the stall or the time as its figure.
+    """
+    stalls, time = found.stalls, found.time
+    reasons = [
+        Reason(f"The joint must reach {work.needs_c:.0f} °C{_why_so_hot(work)}."),
+        work.torch.because,
+        Reason(
+            f"Cold, the work takes {work.torch.takes} of it; {takes_w:.0f} W is the least that would bring it up at "
+            f"all. Left in the flame the joint would stall at {stalls}.", "lumps, pipes as fins, still air and glow",
+        ),
+    ]  # fmt: skip
+    area_m2 = sum(lump.area_m2 for lump in work.lumps if lump.name == work.entry.flame_on)
+    if work.torch.measured and area_m2 and not 1 / _SLUG_FACTOR < area_m2 / work.torch.slug_area_m2 < _SLUG_FACTOR:
+        text = "The part is of quite another size than the slug was, so it takes another share of the flame."
+        reasons.append(Reason(text, "", Basis.PRACTICE))
+    if found.reached_s[2] is None:
+        do = "Take a larger torch, build a hearth of fire-brick round the work, or heat from two sides."
+        return _said(work, "Will it come up to heat?", Answer.STOP, stalls, _limit(work.needs_c), reasons, do)
+    if time is None:
+        do = "Try a larger torch or a hearth of fire-brick; time this one on a brass slug and the doubt goes."
+        return _said(work, "Will it come up to heat?", Answer.LOOK, stalls, _limit(work.needs_c), reasons, do)
+    if not work.torch.measured:
+        do = "Time the torch on a brass slug, and this becomes a time."
+        return _said(work, "Will it come up to heat?", Answer.GO, stalls, _limit(work.needs_c), reasons, do)
+    answer, do = Answer.GO, ""
+    if time.high > _FLUX_LASTS_S and work.entry.do in ("silver-solder", "soft-solder"):
+        answer, do = Answer.LOOK, "Take a larger torch or a hearth: flux is spent after some minutes."
+    limit = Figure(_FLUX_LASTS_S, "s", None, 0)
+    reasons.append(Reason("Flux is spent after about five minutes of heat.", "", Basis.PRACTICE))
+    return _said(work, "How long will it take to come up to heat?", answer, time, limit, reasons, do)
+
+
+def stays(work: Work, each: Watched, found: Outcome, rag: RagAdvice | None) -> Finding:
+    """Whether something that is there already stays as it is.
+
+    Parameters
+    ----------
+    work
+        The heat.
+    each
+        What is there.
+    found
+        What the heat comes to.
+    rag
+        Where a wet rag would save it, or None.
+
+    Returns
+    -------
+    Finding
+        With the temperature it comes to.
+    """
+    top, most_c = found.most[each.name], each.limit.most_c
+    answer = Answer.GO if top.high < most_c else Answer.LOOK if top.likely < most_c else Answer.STOP
+    limit_text = f"{each.limit.what[0].upper()}{each.limit.what[1:]} {each.limit.fails} {most_c:.0f} °C."
+    reasons = [
+        Reason(f"It comes to {top} by the time the joint has been hot for ten seconds and cooled."),
+        Reason(limit_text, each.limit.source, each.limit.basis),
+    ]
+    do = ""
+    if answer is not Answer.GO:
+        if rag is not None:
+            cooled = rag.outcome.most[each.name]
+            do = f"{rag_words(work, rag)}; it then comes to {cooled.high:.0f} °C at the most."
+            text = f"How well a rag cools is assumed; the likely heat boils {rag.boils_g:.0f} g of water out of it."
+            reasons.append(Reason(text, "", Basis.ASSUMED))
+        else:
+            instead = "take it off first" if work.entry.do == "release" else "do this heat first, or take it off"
+            do = f"No wet rag on a pipe both saves it and lets the joint come up: {instead}."
+    return _said(work, f"Will the {each.words} stay as it is?", answer, top, _limit(most_c), reasons, do)
+
+
+def rag_words(work: Work, rag: RagAdvice) -> str:
+    """Say where a wet rag goes.
+
+    Parameters
+    ----------
+    work
+        The heat.
+    rag
+        Where it goes.
+
+    Returns
+    -------
+    str
+        As an instruction, from the end nearer the flame where that is known.
+    """
+    pipe = next(pipe for pipe in work.pipes if pipe.name == rag.pipe)
+    end = pipe.start or "its start"
+    low, high = rag.middle_mm - RAG_MM / 2.0, rag.middle_mm + RAG_MM / 2.0
+    called = work.entry.pipes[pipe.name].what or pipe.name.replace("_", " ")
+    ends = work.entry.bodies[end].what or end.replace("_", " ") if end in work.entry.bodies else end
+    return (
+        f"Keep a wet rag on the {called} from {low:.0f} to {high:.0f} mm off the {ends}, and wet it again as it dries"
+    )
+
+
+def locked(work: Work, shut: tuple[str, ...]) -> tuple[Finding, ...]:
+    """Stop for each thing that may hold water or air shut in.
+
+    Parameters
+    ----------
+    work
+        The heat.
+    shut
+        Names of those things.
+
+    Returns
+    -------
+    tuple of Finding
+        One each.
+    """
+    cold, hot = (psi(locked_mpa_per_k(c)) for c in (20.0, 100.0))
+    text = (
+        f"Water that fills a shut space gains {cold:.0f} psi for each degree at 20 °C and {hot:.0f} at 100 °C if the "
+        "walls do not give; brass that grows with it takes about a third off the first. It bursts long before it boils."
+    )
+    because = (Reason(text, "IAPWS R7-97, region 1", Basis.STANDARD),)
+    do = "Open and drain it, look or blow through it, and leave every way out open before the torch is lit."
+    return tuple(
+        _said(work, f"May {name.replace('_', ' ')} be heated?", Answer.STOP, None, None, because, do) for name in shut
+    )
+
+
+def melts(work: Work, found: Outcome) -> tuple[Finding, ...]:
+    """Whether the bodies themselves come near to melting.
+
+    Parameters
+    ----------
+    work
+        The heat.
+    found
+        What it comes to.
+
+    Returns
+    -------
+    tuple of Finding
+        One a body that comes within 100 K.
+    """
+    said = []
+    for lump in work.lumps:
+        solidus_c, top = lump.metal.solidus_c, found.bodies[lump.name]
+        if solidus_c is None or top.high < solidus_c - 100.0:
+            continue
+        answer = Answer.STOP if top.likely >= solidus_c else Answer.LOOK
+        text = f"{lump.metal.key} begins to melt at {solidus_c:.0f} °C; over that it slumps without warning."
+        said.append(
+            _said(
+                work, f"Will {lump.name.replace('_', ' ')} itself melt?", answer, top, _limit(solidus_c),
+                (Reason(text, "", Basis.HANDBOOK),), "Use a filler that runs cooler; watch the colour in the shade.",
+            )
+        )  # fmt: skip
+    return tuple(said)
+
+
+def cadmium(work: Work, old: tuple[str, ...], found: Outcome, of_filler: bool) -> tuple[Finding, ...]:
+    """Stop for cadmium that is put in, look for cadmium that may be there.
+
+    Parameters
+    ----------
+    work
+        The heat.
+    old
+        Bodies with solder somebody else put there.
+    found
+        What the heat comes to.
+    of_filler
+        Whether the filler itself holds it.
+
+    Returns
+    -------
+    tuple of Finding
+        One each.
+    """
+    said = []
+    law, content = rule("cadmium", "law"), rule("cadmium", "content of old alloys")
+    fume = Reason(content.text, cite(content.sources), content.basis)
+    if of_filler:
+        because = (fume, Reason(law.text, cite(law.sources), law.basis))
+        said.append(
+            _said(work, "May this filler be used?", Answer.STOP, None, None, because, "Use one without cadmium.")
+        )
+    for name in old:
+        if name in found.bodies and found.bodies[name].high > _CADMIUM_MELTS_C:
+            do = "Take it as holding cadmium unless its maker says not; extraction, or leave that joint cold."
+            question = f"May the old solder on {name.replace('_', ' ')} hold cadmium?"
+            limit = _limit(_CADMIUM_MELTS_C)
+            said.append(_said(work, question, Answer.LOOK, found.bodies[name], limit, (fume,), do))
+    return tuple(said)
+
+
+def _said(
+    work: Work, question: str, answer: Answer, figure: Figure | Band | None, limit: Figure | None,
+    because: list[Reason] | tuple[Reason, ...], do: str,
+) -> Finding:  # fmt: skip
+    return Finding("heat", work.name, question, answer, figure, limit, tuple(because), do)
+
+
+def _limit(celsius: float) -> Figure:
+    return Figure(celsius, "°C", None, 0)
+
+
+def _why_so_hot(work: Work) -> str:
+    if work.entry.reaches is None and work.entry.filler is not None:
+        return f", where {work.entry.filler} is all liquid"
+    if work.entry.reaches is None and work.needs_most_c is not None:
+        return f" to {work.needs_most_c:.0f} °C, where retaining compound lets go"
+    return ", as the job asks"

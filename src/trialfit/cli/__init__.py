@@ -33,6 +33,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "The order of work at the bench, with the reason for each place.",
     ),
     "why-broken": ("strength", "why_broken_command", "Why a tail broke, what the new one stands, how hard to pull."),
+    "heat": ("heat", "heat_command", "Whether the torch brings it up, what else melts, filler, gap, what stands service."),
     "turned": ("turned", "turned", "Parts to be turned: lengths, walls, tools, steps, sheets, SVG and DXF."),
     "settings": ("feed", "settings", "The water circuit: what each setting does, what is trapped, what faults would do."),
     "what-is-wrong": ("feed", "what_is_wrong_command", "Faults of the water circuit that explain what was seen."),

@@ -11,6 +11,7 @@ from trialfit.job.breaks import BreakEntry
 from trialfit.job.rims import RimEntry
 from trialfit.job.tubes import Clicks, TubeEntry
 from trialfit.job.circuit import CircuitEntry
+from trialfit.job.clocking import ClockingEntry
 from trialfit.job.heating import HeatingEntry
 from trialfit.job.turned import Hidden, TurnedEntry
 from trialfit.job.values import (
@@ -298,6 +299,9 @@ class Job(Record):
     parts: dict[str, PartEntry] = Field(default_factory=dict, description="The parts that meet the pipes, by name.")
     joints: tuple[Joint, ...] = Field((), description="Which ports go together.")
     pipes: dict[str, PipeEntry] = Field(default_factory=dict, description="The pipes to be made, by name.")
+    clocking: dict[str, ClockingEntry] = Field(
+        default_factory=dict, description="Screwed fittings that must point somewhere, by name."
+    )
     turned: dict[str, TurnedEntry] = Field(default_factory=dict, description="The parts to be turned, by name.")
     breaks: dict[str, BreakEntry] = Field(default_factory=dict, description="Threaded tails that broke, by name.")
     assemblies: dict[str, AssemblyEntry] = Field(

@@ -34,6 +34,7 @@ def reference_faults(document: dict[str, Any]) -> list[Found]:
         *_faces(document),
         *_joints(document),
         *_pipes(document),
+        *_clockings(document),
     ]
 
 
@@ -136,6 +137,17 @@ def _pipes(document: dict[str, Any]) -> Iterator[Found]:
         if ports[0] is not None and ports[0] == ports[1]:
             remedy = "Name the port at the other end of the pipe."
             yield Found(("pipes", name, "end", "port"), f'"{ports[0]}" at both ends', "two different ports", remedy)
+
+
+def _clockings(document: dict[str, Any]) -> Iterator[Found]:
+    points = table(document, "points")
+    for name, entry in tables(document, "clocking").items():
+        axis = entry.get("axis")
+        named: list[tuple[tuple[str | int, ...], object]] = [((key,), entry.get(key)) for key in ("arm", "twelve_at")]
+        named += [(("axis", place), each) for place, each in enumerate(axis if isinstance(axis, list) else [])]
+        for path, point in named:
+            if isinstance(point, str) and point not in points:
+                yield _unknown(("clocking", name, *path), "point", point, points, "[points]")
 
 
 def _port(path: Path, written: str, document: dict[str, Any], pipes_too: bool) -> Iterator[Found]:

@@ -20,7 +20,7 @@ from trialfit.feed.report import feed_report
 from trialfit.feed.settings import all_settings, setting_of, whenever
 from trialfit.feed.sights import Looked, sights_of
 from trialfit.finding import Answer
-from trialfit.job.circuit import SymptomEntry
+from trialfit.job.circuit import CircuitEntry, SymptomEntry
 from trialfit.job.records import Job
 from trialfit.store.folder import read_folder
 
@@ -314,3 +314,71 @@ def test_a_position_the_handle_cannot_take_is_refused_wherever_it_is_asked() -> 
         symptom_of(circuit, SymptomEntry(where="pomp", seen="spits air"))
     with pytest.raises(Refusal, match=r'symptom at tank: got "locks solid", wanted hot, or the opposite'):
         symptom_of(circuit, SymptomEntry(where="tank", seen="locks solid"))
+
+
+# ---- parts of other kinds
+
+
+def test_a_three_way_cock_sends_water_one_way_or_the_other() -> None:
+    """In place of tee and bypass: the pump is never without a way out, so that nothing locks it."""
+    joints = SMALL_JOINTS.replace("tee.run_a", "turn.inlet").replace("tee.branch - bypass.inlet\n", "")
+    joints = joints.replace("bypass.outlet - back.start", "turn.right - back.start").replace("tee.run_b", "turn.left")
+    joints = joints.replace("low_turn.inlet", "low_tee.run_a").replace("low_turn.left", "low_tee.run_b")
+    handle = """[circuit.handles.turn]
+plug = "L"
+positions = { feed = [["inlet", "left"]], home = [["inlet", "right"]] }
+"""
+    job = small_job({"turn": "three-way cock"}, joints, SMALL_CIRCUIT + handle)
+    circuit, outcome = _sound(job)
+    pump, all_ = outcome.driven["pump"], all_settings(circuit)
+    assert whenever(circuit, all_, pump.feeds) == ({"drain": "shut", "turn": "feed", "engine": "running"},)
+    assert whenever(circuit, all_, pump.returns) == ({"turn": "home", "engine": "running"},)
+    assert pump.locks == 0
+    # Turned home after it has fed, the pipe to the boiler keeps its pressure: both its other ends are shut.
+    assert _in(circuit, held_by(circuit, outcome).boiler[_place(circuit, "low tee")], turn="home")
+
+
+def test_ports_called_blanked_are_no_mouths() -> None:
+    text = SMALL_CIRCUIT.replace("[circuit.sources]", 'blanked = ["drain.outlet"]\n[circuit.sources]')
+    circuit, outcome = _sound(small_job(circuit=text))
+    assert outcome.driven["pump"].spills == 0
+    assert [way.where for way in circuit.ways if way.kind == "mouth"] == []
+    with pytest.raises(Refusal, match=r'the port "outlt"'):
+        circuit_of(small_job(circuit=text.replace("drain.outlet", "drain.outlt")))
+
+
+def test_an_injector_whose_steam_pipe_is_not_in_the_job_has_steam_all_the_same() -> None:
+    joints = f"{SMALL_JOINTS}\nwet.outlet - i.water\ni.delivery - bush2.thread"
+    text = SMALL_CIRCUIT.replace('["bush"]', '["bush", "bush2"]').replace('"back.end"]', '"back.end", "wet.inlet"]')
+    job = small_job({"i": "injector", "wet": "cock", "bush2": "bush"}, joints, text + 'i = { kind = "injector" }\n')
+    circuit, outcome = _sound(job)
+    assert circuit.handles["i"] == ("steam off", "steam on")
+    assert whenever(circuit, all_settings(circuit), outcome.driven["i"].feeds) == ({"wet": "open", "i": "steam on"},)
+    # Steam on and no water: it blows through to the overflow.
+    hot = sights_of(circuit, outcome)[Looked("i", "hot")]
+    assert whenever(circuit, all_settings(circuit), hot) == ({"wet": "shut", "i": "steam on"},)
+
+
+def test_wanted_pipes_cones_and_nuts_are_part_of_the_circuit() -> None:
+    """The broken feed pipe of the backhead: one pipe from the tank's union to the check valve, a nut at either end."""
+    job = read_folder(EXAMPLE.parent / "backhead").job
+    entry = {"boiler": ["check_valve.outlet"], "tank": ["tank_union"]}
+    circuit = circuit_of(job.model_copy(update={"circuit": CircuitEntry.model_validate(entry)}))
+    nuts = {node.name: node.nuts for node in circuit.nodes}
+    assert nuts == {"inlet of check valve": ("check_nut",), "outlet of check valve": (), "tank union": ("tank_nut",)}
+    assert [(way.name, way.kind) for way in circuit.ways if way.b >= 0] == [("check_valve", "check"), ("feed", "pipe")]
+
+
+def test_a_circuit_that_cannot_be_made_is_one_finding_of_the_plan() -> None:
+    (found,) = feed_findings(small_job(joints=SMALL_JOINTS.replace("feed.end - low_tee.run_a\n", "")))
+    assert found.answer is Answer.STOP
+    assert found.because[0].text == (
+        "circuit: got nothing that joins the tank to the boiler, wanted a way to the boiler."
+    )
+
+
+def test_what_the_injector_and_a_stuck_flap_do() -> None:
+    """An overflow flap stuck open draws air while the injector tries to work: it blows, and does not feed."""
+    job = read_folder(EXAMPLE).job
+    flap = _fault(job, "overflow of injector stuck open")
+    assert [harm.kind for harm in flap.harms] == ["scald", "into the tank", "at a nut", "no feed", "air"]

@@ -121,7 +121,7 @@ class _Making:
 
     def _openings(self) -> set[str]:
         """Add the ways into boiler and tank; give the loose ports that they explain."""
-        explained: set[str] = set(self.entry.blanked)
+        explained = {port for name in self.entry.blanked for port in self._ports_into(name)}
         for number, names in ((BOILER, self.entry.boiler), (TANK, self.entry.tank)):
             for name in names:
                 ports = self._ports_into(name)
@@ -172,6 +172,8 @@ class _Making:
             self._way(f"overflow of {name}", name, "overflow", inside, f"{name}.overflow")
             if f"{name}.steam" in self.joined:
                 self._way(f"steam cone of {name}", name, "nozzle", f"{name}.steam", inside)
+            else:
+                self._way(f"steam of {name}", name, "nozzle", inside, BOILER)
 
     def _way(
         self, name: str, part: str, kind: WayKind, a: str, b: str | int, handle: str = "",

@@ -21,6 +21,7 @@ from trialfit.job.circuit import Sight, SymptomEntry
 from trialfit.job.nearest import did_you_mean
 
 _LEAST_BITS = 1e-9
+_MOST_STATES = 400_000
 
 # What to do to see it. Common practice, no source.
 HOW: Mapping[Sight, str] = {
@@ -198,11 +199,23 @@ def what_is_wrong(circuit: Circuit, symptoms: Sequence[Symptom], looks: int = 3)
         two = bool(left)
     if not left:
         return Diagnosis(tuple(symptoms), sound, two, (), ())
-    outcome = outcome_of(circuit, all_settings(circuit), left)
+    outcome = outcome_of(circuit, _to_ask_in(circuit, symptoms, len(left)), left)
     sights = sights_of(circuit, outcome)
     explanations, members = _grouped(outcome, sights, left)
     next_looks = _looks(circuit, outcome, sights, explanations, members, looks, [s.setting for s in symptoms])
     return Diagnosis(tuple(symptoms), sound, two, explanations, next_looks)
+
+
+def _to_ask_in(circuit: Circuit, symptoms: Sequence[Symptom], count: int) -> tuple[Setting, ...]:
+    """Settings to ask in: all, or where that is more than can be weighed, those near to the usual one."""
+    settings = all_settings(circuit)
+    if len(settings) * count <= _MOST_STATES:
+        return settings
+    been = [symptom.setting for symptom in symptoms]
+    as_usual = usual(circuit)
+    return tuple(
+        each for each in settings if each in been or sum(each[name] != as_usual[name] for name in as_usual) <= 2
+    )
 
 
 def _explaining(

@@ -126,7 +126,7 @@ def _one(
         for is_so, changed in ((True, now & ~sound), (False, sound & ~now)):
             if changed:
                 count = changed.bit_count()
-                shown.append(Shown(looked, is_so, whenever(circuit, settings, changed, 3), count))
+                shown.append(Shown(looked, is_so, whenever(circuit, settings, changed), count))
     shown.sort(key=lambda each: -each.count)
     harms = sorted(_harms(circuit, outcome, n, fault), key=lambda each: GRAVEST.index(each.kind))
     return Fails(fault, tuple(harms), tuple(shown), seen_in.bit_count(), not seen_in & used)
@@ -140,7 +140,7 @@ def _harms(circuit: Circuit, outcome: Outcome, n: int, fault: Fault) -> list[Har
         sound, now = (outcome.states.settings_of(states, each) for each in (0, n))
         new = now & ~sound
         if new:
-            found.append(Harm(kind, words, who, whenever(circuit, settings, new, 4), new.bit_count()))
+            found.append(Harm(kind, words, who, whenever(circuit, settings, new), new.bit_count()))
 
     for k, way in enumerate(circuit.ways):
         if way.b == AIR and way.where:
@@ -180,7 +180,7 @@ def _harms(circuit: Circuit, outcome: Outcome, n: int, fault: Fault) -> list[Har
         if fed[0] & ~fed[1]:
             new = fed[0] & ~fed[1]
             words = f"{where} does not feed" if not fed[1] else f"{where} does not feed where it did"
-            when = whenever(circuit, settings, new, 4) if fed[1] else ({},)
+            when = whenever(circuit, settings, new) if fed[1] else ({},)
             found.append(Harm("no feed", words, "the boiler, which runs short of water", when, new.bit_count()))
     return found + _at_nuts(circuit, outcome, n)
 
@@ -200,7 +200,7 @@ def _at_nuts(circuit: Circuit, outcome: Outcome, n: int) -> list[Harm]:
             new |= now & ~sound
     if not names:
         return []
-    when = whenever(circuit, outcome.states.settings, new, 4)
+    when = whenever(circuit, outcome.states.settings, new)
     listed = ", ".join(names[:5]) + (f" and {len(names) - 5} more" if len(names) > 5 else "")
     words = f"boiler pressure stands at {listed}"
     return [Harm("at a nut", words, "whoever undoes a nut there: scald", when, new.bit_count())]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from trialfit.feed.outcome import Outcome
 from trialfit.feed.reach import Arcs, spread
-from trialfit.feed.records import BOILER, Circuit
+from trialfit.feed.records import Circuit
 
 
 @dataclass(frozen=True)
@@ -95,19 +95,3 @@ def _kept(arcs: Arcs, had: list[int], keeps: Sequence[int], every: int) -> list[
         if [bool(each) for each in new] == [bool(each) for each in had]:
             return new
         had = new
-
-
-def boiler_openings(circuit: Circuit) -> frozenset[int]:
-    """Give the places that open into the boiler by themselves.
-
-    Parameters
-    ----------
-    circuit
-        The circuit.
-
-    Returns
-    -------
-    frozenset of int
-        Their numbers. [-]
-    """
-    return frozenset(way.a for way in circuit.ways if way.b == BOILER)

@@ -204,7 +204,9 @@ def _injected(circuit: Circuit, states: States, made: Passing, source: Source) -
         way = circuit.ways[n]
         if way.kind == "overflow":
             made.on[n] &= ~feeds
-        elif way.kind == "nozzle" and source.steam is not None:
+        elif way.kind == "nozzle" and source.steam is None:
+            made.back[n] |= on & ~feeds
+        elif way.kind == "nozzle":
             # Open to whatever stands before it: steam that gets past a shut cock, and what is left in the pipe.
             made.on[n] |= states.every & ~feeds
     return Driven(on, feeds, 0, 0, on & air, on & ~tank & ~air, 0, 0, on & ~feeds, [each & feeds for each in reached])

@@ -52,7 +52,8 @@ class Way:
         The part it leads through, by its name in the job.
     kind
         What it is. A check, an overflow and a nozzle pass from `a` to `b` only; all others both ways. A mouth, a
-        cap and an opening lead to a reservoir.
+        cap and an opening lead to a reservoir; so does a nozzle whose steam pipe is not in the job, and it passes from
+        there.
     a, b
         Numbers of the places it joins, or of a reservoir. [-]
     handle

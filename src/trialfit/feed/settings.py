@@ -5,7 +5,8 @@ Source: plain counting.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from itertools import combinations, product
 
 from trialfit.errors import Refusal
@@ -14,7 +15,7 @@ from trialfit.job.nearest import did_you_mean
 
 Setting = Mapping[str, str]
 
-MOST_SETTINGS = 20_000
+MOST_SETTINGS = 4096
 
 
 def all_settings(circuit: Circuit) -> tuple[Setting, ...]:
@@ -137,26 +138,7 @@ def position_bits(circuit: Circuit, settings: Sequence[Setting]) -> dict[tuple[s
     return bits
 
 
-def ones(bits: int) -> Iterable[int]:
-    """Give the numbers of the bits that are set.
-
-    Parameters
-    ----------
-    bits
-        One bit a setting.
-
-    Yields
-    ------
-    int
-        The numbers, rising.
-    """
-    while bits:
-        low = bits & -bits
-        yield low.bit_length() - 1
-        bits ^= low
-
-
-def whenever(circuit: Circuit, settings: Sequence[Setting], wanted: int, most: int = 5) -> tuple[Setting, ...]:
+def whenever(circuit: Circuit, settings: Sequence[Setting], wanted: int) -> tuple[Setting, ...]:
     """Say in the fewest handles when something is so.
 
     Parameters
@@ -167,44 +149,49 @@ def whenever(circuit: Circuit, settings: Sequence[Setting], wanted: int, most: i
         All settings, as `all_settings` gives them.
     wanted
         Those in which it is so, one bit a setting.
-    most
-        Most handles named at once. [-]
 
     Returns
     -------
     tuple of Setting
-        Part settings, none of which can lose a handle: it is so in every setting that agrees with one of them.
-        One empty setting: always. None: never, or in no pattern of so few handles.
+        Part settings, none of which can lose a handle: it is so in every setting that agrees with one of them, and in
+        no other. One empty setting: always. None: never.
     """
     if wanted == 0:
         return ()
     if wanted == (1 << len(settings)) - 1:
         return ({},)
-    bits = position_bits(circuit, settings)
-    found: list[tuple[dict[str, str], int]] = []
-    for size in range(1, most + 1):
-        for names in combinations(circuit.handles, size):
-            for positions in product(*(circuit.handles[name] for name in names)):
-                cube = dict(zip(names, positions, strict=True))
-                covered = (1 << len(settings)) - 1
-                for each in cube.items():
-                    covered &= bits[each]
-                if covered and not covered & ~wanted and not any(f.items() <= cube.items() for f, _ in found):
-                    found.append((cube, covered))
-        if not wanted & ~_union(covered for _, covered in found):
-            break
+    found: list[tuple[Mapping[str, str], int]] = []
+    left, size = wanted, 0
+    while left:
+        size += 1
+        for cube, covered in _cubes(tuple(circuit.handles.items()), size):
+            if not covered & ~wanted and not any(f.items() <= cube.items() for f, _ in found):
+                found.append((cube, covered))
+                left &= ~covered
     left, kept = wanted, []
     while left:
-        cube, covered = max(found, key=lambda each: ((each[1] & left).bit_count(), -len(each[0])), default=({}, 0))
-        if not covered & left:
-            break
+        cube, covered = max(found, key=lambda each: ((each[1] & left).bit_count(), -len(each[0])))
         kept.append(cube)
         left &= ~covered
     return tuple(kept)
 
 
-def _union(each: Iterable[int]) -> int:
-    total = 0
-    for bits in each:
-        total |= bits
-    return total
+@lru_cache(maxsize=64)
+def _cubes(handles: tuple[tuple[str, tuple[str, ...]], ...], size: int) -> list[tuple[Mapping[str, str], int]]:
+    """Every choice of positions of so many handles, with the settings that agree with it."""
+    names = [name for name, _ in handles]
+    bits: dict[tuple[str, str], int] = {(name, at): 0 for name, can in handles for at in can}
+    every = 0
+    for n, setting in enumerate(product(*(can for _, can in handles))):
+        every |= 1 << n
+        for each in zip(names, setting, strict=True):
+            bits[each] |= 1 << n
+    found: list[tuple[Mapping[str, str], int]] = []
+    for chosen in combinations(handles, size):
+        for positions in product(*(can for _, can in chosen)):
+            cube = dict(zip((name for name, _ in chosen), positions, strict=True))
+            covered = every
+            for each in cube.items():
+                covered &= bits[each]
+            found.append((cube, covered))
+    return found

@@ -67,6 +67,8 @@ _UNITS = {
         _Unit("kW", "power", Fraction(1)),
         _Unit("W", "power", Fraction(1, 1000)),
         _Unit("mL/min", "flow", Fraction(1)),
+        _Unit("mL", "volume", Fraction(1)),
+        _Unit("L", "volume", Fraction(1000)),
         _Unit("%", "share", Fraction(1, 100)),
     )
 }
@@ -79,6 +81,7 @@ _SPELLINGS = {
     "Nm": "N·m", "N m": "N·m", "N.m": "N·m", "lbf in": "lbf·in", "lbf.in": "lbf·in",
     "SWG": "swg", "TPI": "tpi", "PSI": "psi", "Bar": "bar", "psig": "psi", "lb/in2": "psi", "barg": "bar",
     "MM": "mm", "IN": "in", "ml/min": "mL/min", "sec": "s", "mins": "min", "hour": "h", "hours": "h",
+    "ml": "mL", "cc": "mL", "cm3": "mL", "l": "L", "litre": "L",
 }  # fmt: skip
 
 _EXAMPLES = {
@@ -96,6 +99,7 @@ _EXAMPLES = {
     "time": "20 min",
     "power": "1.2 kW",
     "flow": "150 mL/min",
+    "volume": "20 mL",
     "share": "40 %",
 }
 
@@ -182,7 +186,7 @@ def read(text: object, kind: str, what: str = "value") -> Quantity:
         says nothing about its unit.
     kind
         Wanted kind: length, wire gauge, threads per inch, pressure, temperature, angle, turns, pixels, mass,
-        force, torque, time, power, flow, share.
+        force, torque, time, power, flow, volume, share.
     what
         The thing it is about, for the refusal.
 

@@ -37,6 +37,8 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "turned": ("turned", "turned", "Parts to be turned: lengths, walls, tools, steps, sheets, SVG and DXF."),
     "settings": ("feed", "settings", "The water circuit: what each setting does, what is trapped, what faults would do."),
     "what-is-wrong": ("feed", "what_is_wrong_command", "Faults of the water circuit that explain what was seen."),
+    "pump": ("pump", "pump", "What a ram pump delivers, against demand, air, leak, suction and ball rules."),
+    "pressure-test": ("pressure", "pressure_test", "What tubes and walls stand, what codes say, test plan and record."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),
 }
 

@@ -1,14 +1,16 @@
-"""Names in the broken tails and the assemblies of a job that refer to other names: each must be there."""
+"""Names in the broken tails, assemblies and pressure tests of a job that refer to others: each must be there."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 from typing import Any
 
+from trialfit.errors import Refusal
 from trialfit.job.found import Found
 from trialfit.job.nearest import nearest
 from trialfit.job.places import Path
 from trialfit.job.written import table, tables, text
+from trialfit.tables.gauges import wall_mm
 
 
 def bench_faults(document: dict[str, Any]) -> list[Found]:
@@ -24,7 +26,7 @@ def bench_faults(document: dict[str, Any]) -> list[Found]:
     list
         One fault a reference.
     """
-    return [*_breaks(document), *_assemblies(document)]
+    return [*_breaks(document), *_assemblies(document), *_pressure_tests(document)]
 
 
 def _breaks(document: dict[str, Any]) -> Iterator[Found]:
@@ -55,6 +57,20 @@ def _assemblies(document: dict[str, Any]) -> Iterator[Found]:
                 yield from _there((*here, "shuts"), "body", shuts, bodies)
             if step in _list(each.get("after")):
                 yield Found((*here, "after"), f'"{step}" itself', "another piece of work", "Take it out.")
+
+
+def _pressure_tests(document: dict[str, Any]) -> Iterator[Found]:
+    for name, entry in tables(document, "pressure_tests").items():
+        path: Path = ("pressure_tests", name)
+        yield from _listed((*path, "pipes"), "pipe", entry.get("pipes"), table(document, "pipes"))
+        for tube, each in tables(entry, "tubes").items():
+            wall = text(each, "wall")
+            if wall is not None:
+                try:
+                    wall_mm(wall, "wall")
+                except Refusal as refusal:
+                    fault = refusal.fault
+                    yield Found((*path, "tubes", tube, "wall"), fault.got, fault.wanted, fault.remedy)
 
 
 def _listed(path: Path, kind: str, names: Any, known: Collection[str]) -> Iterator[Found]:

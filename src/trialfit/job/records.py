@@ -13,6 +13,7 @@ from trialfit.job.tubes import Clicks, TubeEntry
 from trialfit.job.circuit import CircuitEntry
 from trialfit.job.clocking import ClockingEntry
 from trialfit.job.heating import HeatingEntry
+from trialfit.job.pressure_test import PressureTestEntry
 from trialfit.job.turned import Hidden, TurnedEntry
 from trialfit.job.values import (
     AngleAboveZero,
@@ -309,3 +310,6 @@ class Job(Record):
     )
     heating: dict[str, HeatingEntry] = Field(default_factory=dict, description="Heats with the torch, by name.")
     circuit: CircuitEntry | None = Field(None, description="The water circuit.")
+    pressure_tests: dict[str, PressureTestEntry] = Field(
+        default_factory=dict, description="What is tested under pressure, by name."
+    )

@@ -16,10 +16,13 @@ from trialfit.sheets.compile import pdf
 from trialfit.sheets.dxf import dxf
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.pipe import pipe_sheet
+from trialfit.sheets.pressure_test import pressure_sheet
 from trialfit.sheets.processes import order_sheet
 from trialfit.sheets.summary import summary
 from trialfit.sheets.svg import svg
 from trialfit.sheets.turned import drawing_for, turned_sheet
+from trialfit.strength.pressure_findings import pressure_findings
+from trialfit.strength.pressure_report import PressureTest
 from trialfit.survey.records import Survey
 
 
@@ -132,6 +135,32 @@ def order_sheets(job: Job, orders: Iterable[OrderOfWork], paper: Paper = "a4") -
         title = f"{job.job.name}: order of work, {order.name}"
         name = _free_name("order-of-work", order.name, sheets)
         sheets[f"{name}.pdf"] = pdf("processes.typ", order_sheet(job, order, paper), title, job.job.date)
+    return sheets
+
+
+def pressure_sheets(job: Job, tests: Iterable[PressureTest], paper: Paper = "a4") -> dict[str, bytes]:
+    """Set the sheet of every pressure test.
+
+    Parameters
+    ----------
+    job
+        The job document.
+    tests
+        Its pressure tests.
+    paper
+        Size of the paper.
+
+    Returns
+    -------
+    dict
+        PDF by file name.
+    """
+    sheets: dict[str, bytes] = {}
+    for test in tests:
+        title = f"{job.job.name}: pressure test, {test.name}"
+        name = _free_name("pressure-test", test.name, sheets)
+        record = pressure_sheet(job, test, pressure_findings(test), paper)
+        sheets[f"{name}.pdf"] = pdf("pressure_test.typ", record, title, job.job.date)
     return sheets
 
 

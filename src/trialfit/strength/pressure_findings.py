@@ -1,0 +1,235 @@
+"""What is said of a pressure test: one question, one answer each. Nothing here certifies anything.
+
+Source: `trialfit.strength.pressure_report` for the figures; the reasons carry their own sources.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from trialfit.finding import Answer, Basis, Figure, Finding, Reason
+from trialfit.parts.cited import cite
+from trialfit.strength.pressure import Stands
+from trialfit.strength.pressure_report import LeakSeen, PressureTest
+from trialfit.strength.test_plan import air_limit
+from trialfit.tables.codes import cautions
+from trialfit.tables.rules import rule
+from trialfit.tables.steam import boiler_c
+from trialfit.units import psi
+
+STAGE = "strength"
+ENOUGH_TIMES, LEAST_TIMES = 4.0, 1.0
+"""Times the working pressure a wall is good for by the yardstick: what raises no question (common practice, no source);
+and less than which it does not stand it. [-]"""
+
+WHO_DECIDES = Reason(
+    "Codes are quoted so that they can be found. What is tested, and to what, the inspector, the insurer and the local "
+    "code decide."
+)
+
+
+def pressure_findings(test: PressureTest) -> tuple[Finding, ...]:
+    """Say all there is to say of a pressure test.
+
+    Parameters
+    ----------
+    test
+        The test, worked out.
+
+    Returns
+    -------
+    tuple of Finding
+        Walls, joints, codes, water against air, how long to hold, what was seen.
+    """
+    found = [_stands(test, each) for each in test.stands]
+    found += _joints(test)
+    found += [_codes(test), _air(test), _hold(test)]
+    found += [_seen(test, each) for each in test.seen]
+    return tuple(found)
+
+
+def _p(pressure_mpa: float) -> str:
+    return f"{psi(pressure_mpa):.0f} psi"
+
+
+def _bar(pressure_mpa: float) -> str:
+    return f"{pressure_mpa * 10:.2f} bar"
+
+
+def _stands(test: PressureTest, each: Stands) -> Finding:
+    times = each.least_mpa / test.working_mpa
+    answer = Answer.GO if times >= ENOUGH_TIMES else Answer.STOP if times < LEAST_TIMES else Answer.LOOK
+    tube = each.bend is not None or each.name in (*test.entry.pipes, *test.entry.tubes)
+    stress = f"{psi(each.stress_mpa):.0f} psi"
+    reasons = [
+        Reason(
+            f"By the yardstick of ASME B31, P = 2 S t / (D - 0.8 t), {_p(each.b31_mpa)}: least wall {each.wall_mm:.2f} "
+            f"mm, allowed stress {stress} at {each.temperature_c:.0f} °C.",
+            "Copper Tube Handbook" if tube else "", Basis.HANDBOOK if tube else Basis.ASSUMED,
+        ),
+        Reason(f"By Lamé with the same stress {_p(each.lame_mpa)}."),
+    ]  # fmt: skip
+    if each.bend is not None and each.oval_mpa is not None:
+        bend = each.bend
+        reasons += [
+            Reason(
+                f"The bend of {bend.radius_mm:.1f} mm leaves {bend.outer_mm:.2f} mm outside and {bend.inner_mm:.2f} mm "
+                f"inside; it is worth a straight wall of {bend.as_straight_mm:.2f} mm, t / (1 + D/(4R)).",
+                "ASME B31.3 304.2.1, from memory", Basis.MEMORY,
+            ),
+            Reason(
+                f"With its flattening counted in full {_p(each.oval_mpa)}; soft copper rounds itself first.",
+                *_flattening(test),
+            ),
+        ]  # fmt: skip
+    if tube:
+        reasons.append(Reason("Annealed, wall 10 % under and diameter 0.002 in over nominal.", "", Basis.ASSUMED))
+    else:
+        reasons.append(
+            Reason(
+                "Allowed: the lesser of 2/3 of proof and 1/4 of tensile strength, soft from the torch, less "
+                "with heat as copper's.",
+                "",
+                Basis.ASSUMED,
+            )
+        )
+    reasons.append(Reason("Threads, dents and joints are weaker and are not reckoned here."))
+    reasons.append(Reason(f"Under {ENOUGH_TIMES:g} times working pressure it is looked at.", "", Basis.PRACTICE))
+    do = {
+        Answer.GO: "",
+        Answer.LOOK: "Measure wall and flattening again; threads, dents and joints are weaker still.",
+        Answer.STOP: "Do not put pressure on it: a thicker wall, or a wider bend.",
+    }[answer]
+    return Finding(
+        STAGE, f"{test.name}: {each.name}", "How many times the working pressure is the wall good for?", answer,
+        Figure(times, "times", None, 1), Figure(LEAST_TIMES, "times", None, 0), tuple(reasons), do,
+    )  # fmt: skip
+
+
+def _flattening(test: PressureTest) -> tuple[str, Basis]:
+    if test.entry.ovality is None:
+        return "8 % of flattening, the most ASME B31.3 allows a bend", Basis.ASSUMED
+    return "flattening of the job", Basis.MEASURED
+
+
+def _joints(test: PressureTest) -> Iterator[Finding]:
+    about = {"soft-soldered": "soft-soldered copper joint", "silver-soldered": "brazed copper joint"}
+    for joint in test.entry.joints:
+        if joint not in about or not test.entry.hot:
+            continue
+        found = rule(about[joint], "saturated steam")
+        most = found.high or 0.0
+        over = psi(test.working_mpa) > most
+        answer = Answer.GO if not over else Answer.STOP if joint == "soft-soldered" else Answer.LOOK
+        words = f"Full-size rules allow {most:g} psi of saturated steam on a {about[joint]}: a yardstick, no model law."
+        reasons = (
+            Reason(words, cite(found.sources), found.basis),
+            Reason(f"At {_p(test.working_mpa)} it is at {boiler_c(test.working_mpa):.0f} °C."),
+        )
+        do = "" if not over else "Silver-solder it." if answer is Answer.STOP else "Ask the boiler inspector."
+        yield Finding(
+            STAGE, test.name, f"Does the yardstick let a {joint} joint work there?", answer,
+            Figure(psi(test.working_mpa), "psi", None, 0), Figure(most, "psi", None, 0), reasons, do,
+        )  # fmt: skip
+
+
+def _codes(test: PressureTest) -> Finding:
+    reasons = []
+    for each in test.codes:
+        if each.low_mpa is None and each.high_mpa is not None:
+            pressure = f"up to {_p(each.high_mpa)}"
+        else:
+            pressure = _p(each.low_mpa or 0.0)
+        times = each.rule.high if each.rule.high is not None else each.rule.low
+        tail = f"; {each.rule.text}" if each.rule.text else ""
+        words = f"{each.rule.subject}, {each.rule.name}: {times:g} times working pressure, {pressure}{tail}."
+        reasons.append(Reason(words, cite(each.rule.sources), each.rule.basis))
+    energy = test.water_energy
+    if test.entry.water is not None:
+        agreed = test.entry.agreed_with or "nobody named"
+        reasons.append(Reason(f"The job says {test.entry.water}, agreed with {agreed}."))
+    reasons.append(
+        Reason(
+            f"At {_p(energy.gauge_mpa)} {energy.volume_ml:g} mL hold {energy.water_j:.4f} J as water; "
+            f"{100 * energy.trapped_share:g} % of air left in it is {100 * energy.trapped_part:.0f} % of that. "
+            f"Filled with air it would be {energy.air_j:.1f} J.",
+            "docs/methods/pressure.md",
+        )
+    )
+    reasons.append(WHO_DECIDES)
+    agreed_on = test.entry.water is not None and bool(test.entry.agreed_with)
+    do = "Fill with water, bleed all air at the highest place, and go by what was agreed."
+    if not agreed_on:
+        do = "Agree the pressure with the inspector before anything is pumped up; write it in the job. " + do
+    figure = None if test.entry.water is None else Figure(psi(energy.gauge_mpa), "psi", None, 0)
+    return Finding(
+        STAGE, test.name, "What do codes say of a water test?", Answer.LOOK, figure, None, tuple(reasons), do
+    )
+
+
+def _air(test: PressureTest) -> Finding:
+    limit, energy = air_limit(), test.air_energy
+    reasons = (
+        Reason(f"{limit.low:g} to {limit.high:g} bar, {limit.text}.", "", limit.basis),
+        Reason(
+            f"{energy.volume_ml:g} mL of air at {_bar(test.air_mpa)} hold {energy.air_j:.2f} J; water at the same "
+            f"pressure {energy.water_j:.6f} J.", "docs/methods/pressure.md",
+        ),
+        *(Reason(each.text, cite(each.sources), each.basis) for each in cautions() if each.name == "risk"),
+    )  # fmt: skip
+    passed = any(each.seen.medium == "water" for each in test.seen)
+    do = "Under water, behind a screen, never more. " + ("" if passed else "First the water test.")
+    return Finding(
+        STAGE, test.name, "With how much air may leaks be looked for?", Answer.LOOK,
+        Figure(test.air_mpa * 10, "bar", None, 2), Figure(limit.high or 0.0, "bar", None, 1), reasons, do.strip(),
+    )  # fmt: skip
+
+
+def _hold(test: PressureTest) -> Finding:
+    question = "How long must the air be held for the gauge to show a leak?"
+    if test.decay is None:
+        words = "The job has no gauge for this test; bubbles under water need none."
+        return Finding(STAGE, test.name, question, Answer.LOOK, None, None, (Reason(words),),
+                       "Give the gauge's division and the room of its hose.")  # fmt: skip
+    plan = test.decay
+    reasons = (
+        Reason(
+            f"{plan.divisions:g} divisions of {_bar(plan.division_mpa)} in {plan.volume_ml:g} mL with the hose, at a "
+            f"leak of {plan.leak_ml_min:g} mL/min: one bubble of 3 mm a second.", "docs/methods/pressure.md",
+        ),
+        Reason(
+            f"{plan.steady_k:.1f} K look like that leak, {plan.per_kelvin_mpa * 10000:.1f} mbar a degree: wait until "
+            "it has the water's temperature before the first reading."
+        ),
+        Reason(f"A fall of {plan.divisions:g} divisions is believed.", "", Basis.PRACTICE),
+    )  # fmt: skip
+    return Finding(STAGE, test.name, question, Answer.GO, Figure(plan.hold_min, "min", None, 1), None, reasons)
+
+
+def _seen(test: PressureTest, each: LeakSeen) -> Finding:
+    seen = each.seen
+    question = f"What did the test by {seen.medium} of {seen.day.isoformat()} show?"
+    reasons = [Reason(f"{seen.pressure}, {seen.what or 'nothing written'}.", seen.by, Basis.MEASURED)]
+    worst = 0.0
+    for how, leak in (("bubbles", each.from_bubbles), ("the gauge", each.from_gauge)):
+        if leak is None:
+            continue
+        worst = max(worst, leak.water_high_ml_h)
+        reasons.append(
+            Reason(
+                f"By {how} {leak.air_ml_min:.2f} mL/min of air, a hole of {leak.hole_um:.0f} to "
+                f"{leak.capillary_um:.0f} µm; {leak.water_low_ml_h:.1f} to {leak.water_high_ml_h:.1f} mL/h of cold "
+                f"water at {_p(leak.water_mpa)}, to a factor of two or three.",
+                "capillary of 3 mm",
+                Basis.ASSUMED,
+            )
+        )
+    fell = seen.after is not None and seen.after.to("MPa") < seen.pressure.to("MPa")
+    tight = worst == 0.0 and not fell and seen.bubbles is None
+    do = (
+        ""
+        if tight
+        else "Find the place under water, let the pressure off, and make that joint again. Then water first."
+    )
+    figure = Figure(worst, "mL/h", None, 1) if worst else None
+    return Finding(STAGE, test.name, question, Answer.GO if tight else Answer.LOOK, figure, None, tuple(reasons), do)

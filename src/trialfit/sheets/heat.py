@@ -89,7 +89,7 @@ def heat_sheet(job: Job, report: HeatReport, paper: Paper = "a4") -> dict[str, A
         "head": head(job, "heat, bench sheet", report.what, paper),
         "cautions": cautions_of(report),
         "figures": [{"name": name, "figure": figure} for name, figure in figures_of(report)],
-        "findings": [finding_lines(each) for each in graver],
+        "findings": [_kept_together(finding_lines(each)) for each in graver],
         "good": [_good(each) for each in report.findings if each.answer is Answer.GO],
         "record": ["Time from cold to the run of the solder", "What was seen", "Date and initials"],
     }
@@ -139,6 +139,11 @@ def cautions_of(report: HeatReport) -> list[str]:
         Each once, and that of pressure.
     """
     return [words for caution, words in CAUTION_WORDS.items() if caution in report.cautions] + [PRESSURE]
+
+
+def _kept_together(lines: dict[str, Any]) -> dict[str, Any]:
+    """A figure keeps its unit on its line."""
+    return {**lines, "figure": lines["figure"].replace(" °C", "\u00a0°C")}
 
 
 def _good(finding: Finding) -> str:

@@ -1,0 +1,176 @@
+"""Unit: heats out of a job document, what is refused of them, and what is said of whole ones; limits by the tables."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from trialfit.errors import Refusals
+from trialfit.finding import Answer, Finding
+from trialfit.heat.report import heat_findings, heats
+from trialfit.job.read import read_job
+from trialfit.job.records import Job
+from trialfit.job.shop import Shop, assumed_shop
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "soldering" / "job.toml"
+TEXT = EXAMPLE.read_text(encoding="utf-8")
+CARD = TEXT[: TEXT.index("[heating.elbow]")]
+
+SMALL = """
+[heating.cone]
+do = "silver-solder"
+flame_on = "cone"
+joint = "cone"
+filler = "Ag155"
+flux = "long life"
+[heating.cone.bodies]
+cone = { metal = "CW614N", mass = "8 g", across = "8 mm", long = "9 mm" }
+"""
+
+
+def _job(text: str) -> Job:
+    return read_job(CARD + text)
+
+
+def _said(text: str, shop: Shop | None = None) -> dict[str, Finding]:
+    _, found = heat_findings(_job(text), shop or assumed_shop())
+    return {finding.question: finding for finding in found}
+
+
+def _timed(took: str = "40 s") -> Shop:
+    document: dict[str, Any] = assumed_shop().model_dump(mode="json")
+    slug = {"mass": "100 g", "across": "20 mm", "took": took, "pm": "4 s"}
+    document["torches"] = {"timed": {"power": "1.2 kW", "slug": slug}}
+    return Shop.model_validate({key: value for key, value in document.items() if value is not None})
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('flame_on = "cone"', 'flame_on = "coan"', 'Did you mean "cone"?'),
+        ('joint = "cone"', 'joint = "nut"', "the name of a body or pipe that is there"),
+        ('flux = "long life"', 'flux = "borax"', "a flux of the tables"),
+        ('filler = "Ag155"\n', "", "filler with silver-solder"),
+        ('metal = "CW614N", ', "", "a metal of the tables"),
+        ('joint = "cone"', 'joint = { on = "cone", along = "3 mm" }', "a body is all at one temperature"),
+        (
+            "[heating.cone.bodies]",
+            '[heating.cone.pipes]\nrod = { metal = "CW614N", od = "4 mm", wall = "2 mm", long = "9 mm", end = "cone"}\n'
+            "[heating.cone.bodies]",
+            "less than half of 4 mm",
+        ),
+        (
+            "[heating.cone.bodies]",
+            '[heating.cone.pipes]\nrod = { metal = "CW614N", od = "4 mm", long = "9 mm" }\n[heating.cone.bodies]',
+            "a body at one end",
+        ),
+        (
+            "[heating.cone.bodies]",
+            '[heating.cone.there]\nring = { on = "cone", seal = "NBR", filler = "Ag155" }\n[heating.cone.bodies]',
+            "one of filler, seal and holds",
+        ),
+        (
+            "[heating.cone.bodies]",
+            '[heating.cone.there]\nring = { on = "cone", seal = "NBR", sits = "dead leg" }\n[heating.cone.bodies]',
+            "off_boiler with it",
+        ),
+        (
+            "[heating.cone.bodies]",
+            '[heating.cone.gap]\nhole = "4 mm"\nshank = "5 mm"\noverlap = "4 mm"\nouter = "CW614N"\ninner = "CW614N"\n'
+            "[heating.cone.bodies]",
+            "a shank smaller than its hole",
+        ),
+    ],
+)
+def test_what_is_refused(old: str, new: str, said: str) -> None:
+    assert old in SMALL
+    with pytest.raises(Refusals) as caught:
+        _job(SMALL.replace(old, new))
+    assert said in str(caught.value)
+    assert "job.toml:" in str(caught.value)
+
+
+def test_a_place_off_the_end_of_its_pipe_is_refused() -> None:
+    with pytest.raises(Refusals, match="at most 90 mm, the length of pipe"):
+        read_job(TEXT.replace('along = "45 mm"', 'along = "95 mm"'))
+
+
+@pytest.mark.parametrize(
+    "kind",
+    ['filler = "Ag155"', 'seal = "PTFE"', 'holds = "paint"', 'holds = "retaining compound"', 'seal = "fibre washer"'],
+)
+def test_each_kind_of_thing_that_is_there(kind: str) -> None:
+    job = _job(f'{SMALL}\n[heating.cone.there]\nthing = {{ on = "cone", {kind} }}\n')
+    assert len(heats(job, assumed_shop())[0].watched) == 1
+
+
+def test_the_metal_may_stand_in_the_assembly() -> None:
+    assembly = '[assemblies.pipe.bodies]\ncone = { metal = "CW614N", wet = true }\n'
+    work = '[assemblies.pipe.work.solder]\ndo = "silver-solder"\non = "cone"\nfiller = "Ag155"\n'
+    text = SMALL.replace('metal = "CW614N", ', "").replace('do = "silver', 'assembly = "pipe"\ndo = "silver')
+    # And so does that it may hold water, which stops the heat.
+    assert _said(text + assembly + work)["May cone be heated?"].answer is Answer.STOP
+
+
+@pytest.mark.parametrize("state", ["wet = true", "openings = 0"])
+def test_what_is_shut_or_wet_is_a_stop(state: str) -> None:
+    found = _said(SMALL.replace('long = "9 mm"', f'long = "9 mm", {state}'))["May cone be heated?"]
+    assert found.answer is Answer.STOP
+    # By CoolProp 65.4 and 222 psi for each K at 20 and 100 °C.
+    assert "gains 65 psi for each degree at 20 °C and 223 at 100 °C" in str(found.because[0])
+
+
+def test_before_the_trial_a_light_and_after_it_a_time() -> None:
+    before = _said(SMALL)
+    assert before["Will it come up to heat?"].figure is not None
+    assert not any("How long" in question for question in before)
+    after = _said(SMALL, _timed())["How long will it take to come up to heat?"]
+    assert after.figure is not None
+    assert after.figure.unit == "s"
+    assert after.answer is Answer.GO
+
+
+def test_a_torch_too_small_is_a_stop_and_says_so() -> None:
+    heavy = SMALL.replace('"8 g", across = "8 mm", long = "9 mm"', '"2 kg", across = "60 mm", long = "90 mm"')
+    assert _said(heavy)["Will it come up to heat?"].answer is Answer.STOP
+
+
+def test_a_torch_the_shop_does_not_have_stops_the_plan_without_failing_it() -> None:
+    found = _said(SMALL.replace("flux =", 'torch = "big one"\nflux ='))["Can the heat be worked out?"]
+    assert found.answer is Answer.STOP
+    assert "small torch, large torch" in str(found.because[0])
+
+
+def test_silver_far_along_the_pipe_stays_and_soft_solder_wants_a_rag() -> None:
+    """The example: Ag155 begins at 630 °C, 90 mm off; Sn60Pb40 at 183 °C, 45 mm off."""
+    reports = heats(read_job(TEXT), assumed_shop())
+    by_name = {finding.question: finding for finding in reports[0].findings}
+    assert by_name["Will the joint of the cone on the feed pipe, 90 mm along it stay as it is?"].answer is Answer.GO
+    bracket = by_name["Will the soft-soldered bracket on the feed pipe, 45 mm along it stay as it is?"]
+    assert bracket.answer is Answer.STOP
+    assert bracket.do.startswith("Keep a wet rag on the feed pipe from ")
+    assert reports[0].rag in bracket.do
+
+
+def test_flux_and_cadmium() -> None:
+    """Long life is liquid from 600: 30 K under Ag155's 630, of the 100 asked. Ag42Cd holds cadmium."""
+    assert _said(SMALL)["Does the flux suit Ag155?"].answer is Answer.LOOK
+    assert _said(SMALL.replace("Ag155", "Ag42Cd"))["May this filler be used?"].answer is Answer.STOP
+    assert _said(SMALL.replace("long life", "FH21"))["Does the flux suit Ag155?"].answer is Answer.STOP
+
+
+def test_letting_go_of_compound_leaves_silver_alone() -> None:
+    """Compound lets go from 232 °C (450 F); silver begins to melt at 640 at the least named here."""
+    report = heats(read_job(TEXT), assumed_shop())[1]
+    assert report.needs_c == 232.0
+    stub = next(each for each in report.findings if each.question.startswith("Will the joint of the stub"))
+    assert stub.answer is Answer.GO
+
+
+def test_the_record_is_written_back_as_it_was() -> None:
+    job = read_job(TEXT)
+    assert Job.model_validate(job.model_dump()) == job
+    assert tomllib.loads(TEXT)["heating"]["elbow"]["pipes"]["pipe"]["od"] == str(job.heating["elbow"].pipes["pipe"].od)

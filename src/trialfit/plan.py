@@ -11,6 +11,8 @@ from trialfit.fitup.findings import pipe_findings
 from trialfit.fitup.needed import needed_of
 from trialfit.fitup.records import PipePlan
 from trialfit.fitup.wanted import wanted_pipe
+from trialfit.heat.records import HeatReport
+from trialfit.heat.report import heat_findings
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.making.process_records import OrderOfWork
@@ -56,6 +58,8 @@ class Plan:
         The parts to be turned.
     orders
         The order of work of each assembly.
+    heats
+        What the torch does in each heat that can be worked out.
     findings
         Every question with its answer, those nearest to "will it go on?" first.
     """
@@ -70,6 +74,7 @@ class Plan:
     breaks: tuple[BreakReport, ...]
     turned: TurnedJob
     orders: tuple[OrderOfWork, ...]
+    heats: tuple[HeatReport, ...]
     findings: tuple[Finding, ...]
 
 
@@ -124,6 +129,7 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     breaks = why_broken(job)
     turned = turned_parts(job, shop)
     orders = orders_of_work(job)
+    torched, about_heats = heat_findings(job, shop)
 
     nearest_first = (
         *about_pipes,
@@ -133,9 +139,10 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
         *(finding for report in breaks for finding in report.findings),
         *turned.findings,
         *(finding for order in orders for finding in order.findings),
+        *about_heats,
         *about_survey,
     )
-    return Plan(job, shop, survey, parts, matings, tuple(pipes), asked, breaks, turned, orders, nearest_first)
+    return Plan(job, shop, survey, parts, matings, tuple(pipes), asked, breaks, turned, orders, torched, nearest_first)
 
 
 def _without_points(name: str) -> Finding:

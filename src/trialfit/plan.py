@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trialfit.errors import Refusal
 from trialfit.feed.findings import feed_findings
 from trialfit.finding import Answer, Finding, Reason
+from trialfit.fitup.clocking_findings import Clocked, clock_all
 from trialfit.fitup.findings import pipe_findings
+from trialfit.fitup.fit import Fit, fit_of
 from trialfit.fitup.needed import needed_of
 from trialfit.fitup.records import PipePlan
 from trialfit.fitup.wanted import wanted_pipe
@@ -22,7 +24,7 @@ from trialfit.parts.build import build_joints, build_parts
 from trialfit.parts.joints import joint_findings, mate_all
 from trialfit.parts.records import Mating, Part
 from trialfit.strength.report import BreakReport, why_broken
-from trialfit.survey.ask import ask
+from trialfit.survey.ask import Foreseen, ask, ask_and_foresee
 from trialfit.survey.ask_findings import ask_findings
 from trialfit.survey.asks import Asked
 from trialfit.survey.findings import survey_findings
@@ -50,6 +52,10 @@ class Plan:
         Each joint, and whether it goes together.
     pipes
         The pipes that could be laid out.
+    fits
+        Of each of them: the chance that it drops on, the ways out, strain.
+    clocked
+        Fittings that must point somewhere.
     asked
         What would make the survey surer, or None where there is none.
     breaks
@@ -70,6 +76,8 @@ class Plan:
     parts: tuple[Part, ...]
     matings: tuple[Mating, ...]
     pipes: tuple[PipePlan, ...]
+    fits: tuple[Fit, ...]
+    clocked: tuple[Clocked, ...]
     asked: Asked | None
     breaks: tuple[BreakReport, ...]
     turned: TurnedJob
@@ -110,6 +118,72 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     parts = build_parts(job)
     matings = mate_all(build_joints(job, parts))
 
+    pipes, about_pipes = _lay_pipes(job, shop, parts, survey)
+    asked: Asked | None = None
+    foreseen: tuple[Foreseen, ...] = ()
+    if solved and survey:
+        asked, foreseen = ask_and_foresee(job, seen, solved, needed_of(job, parts, survey, pipes))
+    fits = _fits(job, shop, parts, survey, pipes, foreseen) if survey else ()
+    clocked = clock_all(job, shop, survey)
+
+    breaks = why_broken(job)
+    turned = turned_parts(job, shop)
+    orders = orders_of_work(job)
+    torched, about_heats = heat_findings(job, shop)
+
+    nearest_first = (
+        *(finding for fit in fits for finding in fit.findings),
+        *about_pipes,
+        *(each.finding for each in clocked),
+        *(ask_findings(asked) if asked else ()),
+        *joint_findings(matings),
+        *feed_findings(job),
+        *(finding for report in breaks for finding in report.findings),
+        *turned.findings,
+        *(finding for order in orders for finding in order.findings),
+        *about_heats,
+        *about_survey,
+    )
+    return Plan(
+        job, shop, survey, parts, matings, pipes, fits, clocked, asked, breaks, turned, orders, torched, nearest_first
+    )
+
+
+def asked_of(job: Job, shop: Shop, sighted: Sighted, on_engine: frozenset[str] = frozenset()) -> Asked | None:
+    """Work out what would make a job's survey surer, and nothing else.
+
+    Parameters
+    ----------
+    job
+        The job document.
+    shop
+        What the workshop owns and has learnt.
+    sighted
+        The job's photographs and the card found in them.
+    on_engine
+        Points that are on the engine although the workshop measured over them.
+
+    Returns
+    -------
+    Asked or None
+        None where the job has no points.
+
+    Raises
+    ------
+    Refusal
+        The survey cannot be solved at all.
+    """
+    if not job.points:
+        return None
+    solved = solved_of(job, sighted)
+    survey, parts = written(job, sighted, solved), build_parts(job)
+    pipes, _ = _lay_pipes(job, shop, parts, survey)
+    return ask(job, sighted, solved, needed_of(job, parts, survey, pipes), on_engine)
+
+
+def _lay_pipes(
+    job: Job, shop: Shop, parts: tuple[Part, ...], survey: Survey | None
+) -> tuple[tuple[PipePlan, ...], tuple[Finding, ...]]:
     pipes: list[PipePlan] = []
     about_pipes: list[Finding] = []
     for name, wanted in job.pipes.items():
@@ -123,26 +197,20 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
         else:
             pipes.append(laid)
             about_pipes += pipe_findings(laid, shop)
+    return tuple(pipes), tuple(about_pipes)
 
-    asked = ask(job, seen, solved, needed_of(job, parts, survey, pipes)) if solved and survey else None
 
-    breaks = why_broken(job)
-    turned = turned_parts(job, shop)
-    orders = orders_of_work(job)
-    torched, about_heats = heat_findings(job, shop)
-
-    nearest_first = (
-        *about_pipes,
-        *(ask_findings(asked) if asked else ()),
-        *joint_findings(matings),
-        *feed_findings(job),
-        *(finding for report in breaks for finding in report.findings),
-        *turned.findings,
-        *(finding for order in orders for finding in order.findings),
-        *about_heats,
-        *about_survey,
-    )
-    return Plan(job, shop, survey, parts, matings, tuple(pipes), asked, breaks, turned, orders, torched, nearest_first)
+def _fits(
+    job: Job,
+    shop: Shop,
+    parts: tuple[Part, ...],
+    survey: Survey,
+    pipes: tuple[PipePlan, ...],
+    foreseen: tuple[Foreseen, ...],
+) -> tuple[Fit, ...]:
+    surer = [(each.words, replace(survey, covariance_mm2=each.covariance_mm2)) for each in foreseen]
+    working_mpa = float(job.engine.working_pressure.to("MPa"))
+    return tuple(fit_of(pipe, parts, survey, shop, working_mpa, surer) for pipe in pipes)
 
 
 def _without_points(name: str) -> Finding:

@@ -18,6 +18,7 @@ from trialfit.errors import Refusal
 
 # command: (module under trialfit.cli, function, one line of help)
 COMMANDS: dict[str, tuple[str, str, str]] = {
+    "ask": ("ask", "command", "What to ask the owner for next, and the letter that asks."),
     "card": ("card", "card", "The scale card to print, at true scale, and what a job says of it."),
     "thread": ("bench", "thread", "Form, diameters, tapping and clearance drills of a thread."),
     "drill": ("bench", "drill", "Nearest drills over and under, in each series."),
@@ -39,6 +40,8 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "what-is-wrong": ("feed", "what_is_wrong_command", "Faults of the water circuit that explain what was seen."),
     "pump": ("pump", "pump", "What a ram pump delivers, against demand, air, leak, suction and ball rules."),
     "pressure-test": ("pressure", "pressure_test", "What tubes and walls stand, what codes say, test plan and record."),
+    "flat-print": ("flat_print", "command", "A photograph flattened to the card's plane, printed at true scale."),
+    "fit": ("fit", "fit", "Whether pipes drop on, the ways out with their chances; washers for clocking."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),
 }
 

@@ -26,9 +26,9 @@ Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
 READINGS_MOST, PHOTOGRAPHS_MOST = 3, 2
-_LISTED_READINGS, _LISTED_PHOTOGRAPHS, _LISTED_MARKS = 10, 6, 8
+_LISTED_READINGS, _LISTED_PHOTOGRAPHS, _LISTED_MARKS = 8, 6, 8
 # Less than this share is not worth an owner's trouble, nor a line in a list (chosen).
-_WORTH_ASKING, _WORTH_LISTING = 0.04, 0.005
+_WORTH_ASKING, _WORTH_LISTING = 0.04, 0.01
 _CARRIED_ON = 60
 
 

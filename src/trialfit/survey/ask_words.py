@@ -78,7 +78,7 @@ def reading_words(job: Job, first: str, second: str, tool: Tool, again: bool) ->
     """
     better = " (a caliper is better, if you have one)" if tool is RULE else ""
     verb = "Measure again" if again else "Measure"
-    ends = f"from {point_words(job, first)} to {point_words(job, second)}"
+    ends = f"from {_closed(point_words(job, first))} to {point_words(job, second)}"
     return f"{verb} {ends}, with a {tool.name}{better}, {tool.closely}."
 
 
@@ -100,7 +100,7 @@ def place_words(job: Job, point: str) -> str:
     by = job.points[point].by
     how = f", as before ({by.split(',', 1)[1].strip()})" if "," in by else ", as before"
     return (
-        f"If the card still lies where it lay, measure once more where {point_words(job, point)} is, setting up "
+        f"If the card still lies where it lay, measure once more the place of {point_words(job, point)}, setting up "
         f"afresh{how}."
     )
 
@@ -180,7 +180,8 @@ def photograph_words(
     """
     card = "with the card in view" if with_card else "the card need not be in view"
     lamp = f", and a lamp on {listed([point_words(job, name) for name in lamp_on])}" if lamp_on else ""
-    return f"One more photograph {from_where(bearing)}, {how_near(bearing, stood)}, {card}{lamp}."
+    first = "One more photograph" if stood else "A photograph"
+    return f"{first} {from_where(bearing)}, {how_near(bearing, stood)}, {card}{lamp}."
 
 
 def why_words(changes: Sequence[Change], hangs: Sequence[str]) -> str:
@@ -204,6 +205,11 @@ def why_words(changes: Sequence[Change], hangs: Sequence[str]) -> str:
         if change.counts
     ]
     return hangs[-max(gained)[1]] if gained else ""
+
+
+def _closed(words: str) -> str:
+    """Words with a comma in them need one behind them too, where the sentence goes on."""
+    return f"{words}," if "," in words else words
 
 
 def _without_article(what: str) -> str:

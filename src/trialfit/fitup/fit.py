@@ -169,6 +169,9 @@ def _heat(pipe: PipePlan, heat: Strain, hot_c: float, shift_mm: float) -> Findin
             Basis.MEMORY,
         ),
     )
-    do = "" if calm else "Give it a longer way round or one more bend, so that it can give."
+    stands = (hot_c - FITTED_C) * most.value / heat.stress.value if heat.stress.value > 0 else 0.0
+    do = f"If it carries steam, give it a longer way round so that it can give; a rise of {stands:.0f} K it stands."
     answer = Answer.GO if calm else Answer.LOOK
-    return Finding("fitup", pipe.name, "Does it stand its own growth in heat?", answer, heat.stress, most, said, do)
+    return Finding(
+        "fitup", pipe.name, "Does it stand its own growth in heat?", answer, heat.stress, most, said, "" if calm else do
+    )

@@ -85,6 +85,9 @@ def seats_finding(pipe: PipePlan, ports: tuple[Port, Port], held: Held) -> Findi
     if slides_in(pipe.start.direction, pipe.end.direction, halves[0], halves[1]):
         return Finding("fitup", pipe.name, question, Answer.GO, apart, limit, (said,))
     force = finger_tight(held, pipe.end.direction).force
-    back = Reason(f"For each mm its cone stands in the seat, the far end is sprung back by 1 mm, which takes {force}.")
+    back = Reason(
+        f"For each mm its cone stands in the seat, the far end is sprung back by 1 mm, which takes {force} "
+        "if the tube only springs."
+    )
     do = f"Slide the nuts back, seat {pipe.start.name} first and spring the other end over its seat."
     return Finding("fitup", pipe.name, question, Answer.LOOK, apart, limit, (said, back), do)

@@ -143,10 +143,11 @@ def _ways(pipe: PipePlan, offer: Offer, pulled: Held, further: tuple[Further, ..
     strays = strays_drawn(offer, both, fixed_draws())
     falls = drops_on(offer, strays, play)
     taken = (
-        f"a union drawing in {play.aside_mm:g} mm aside, {play.along_mm:g} mm along and {play.out_of_line_deg:g} deg"
+        f"A union is taken to draw in {play.aside_mm:g} mm aside, {play.along_mm:g} mm along and "
+        f"{play.out_of_line_deg:g} deg."
     )
     ways = [
-        Way("as planned", 0, share(falls), f"Survey and bench together, {taken}.", "Make it to the table."),
+        Way("as planned", 0, share(falls), f"{taken} {_alone(offer, play)}", "Make it to the table."),
         _sprung(offer, strays, falls, pulled, play),
         _loose_cone(pipe, offer, strays, play),
         _trial_wire(offer, play),
@@ -155,6 +156,14 @@ def _ways(pipe: PipePlan, offer: Offer, pulled: Held, further: tuple[Further, ..
     ways += [_further(pipe, offer, each, play) for each in further]
     extra = _extra_union(pipe, offer, both, play)
     return ways if extra is None else [*ways, extra]
+
+
+def _alone(offer: Offer, play: Play) -> str:
+    survey, bench = (
+        share(drops_on(offer, strays_drawn(offer, spread, fixed_draws()), play))
+        for spread in (offer.survey, offer.bench)
+    )
+    return f"From a perfect bench it would be {survey.value:.0f} %, with a perfect survey {bench.value:.0f} %."
 
 
 def _sprung(offer: Offer, strays: Array, falls: Array, pulled: Held, play: Play) -> Way:

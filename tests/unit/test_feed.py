@@ -382,3 +382,46 @@ def test_what_the_injector_and_a_stuck_flap_do() -> None:
     job = read_folder(EXAMPLE).job
     flap = _fault(job, "overflow of injector stuck open")
     assert [harm.kind for harm in flap.harms] == ["scald", "into the tank", "at a nut", "no feed", "air"]
+
+
+def test_without_a_check_at_the_boiler_the_pumps_own_valve_must_hold() -> None:
+    """A weep lets the boiler into the barrel, so that it draws nothing; stuck open fills it."""
+    bare = small_job(joints=SMALL_JOINTS.replace("clack.inlet\nclack.outlet - ", ""))
+    assert [each.words for each in faults_of(circuit_of(bare)) if each.name == "clack"] == []
+    for words in ("delivery valve of pump weeps", "delivery valve of pump stuck open"):
+        assert "no feed" in [harm.kind for harm in _fault(bare, words).harms]
+    # With the check at the boiler neither keeps the pump from feeding.
+    assert "no feed" not in [harm.kind for harm in _fault(small_job(), "delivery valve of pump stuck open").harms]
+
+
+def test_water_that_only_goes_back_as_it_came_is_no_return() -> None:
+    """The suction valve stuck open: with the bypass shut the water goes to and fro in the suction pipe."""
+    circuit = circuit_of(small_job())
+    (stuck,) = [each for each in faults_of(circuit) if each.words == "suction valve of pump stuck open"]
+    outcome = outcome_of(circuit, all_settings(circuit), [(stuck,)])
+    assert whenever(circuit, all_settings(circuit), outcome.driven["pump"].returns) == (
+        {"bypass": "open", "engine": "running"},
+    )
+
+
+def test_a_dead_leg_stays_cool() -> None:
+    """The boiler runs back through riser, feed and bypass; the pipe from the pump leads nowhere and stays cool."""
+    shown = {(each.looked.where, each.looked.seen): each.when for each in _fault(small_job(), "clack stuck open").shown}
+    assert shown["riser", "hot"] == ({"bypass": "open"}, {"drain": "open"})
+    assert shown["feed", "hot"] == ({"bypass": "open"},)
+    assert ("delivery", "hot") not in shown and ("suction", "hot") not in shown
+
+
+def test_the_cap_of_a_check_valve_left_off_scalds() -> None:
+    """It sits on the boiler's side of the ball."""
+    off = _fault(small_job({"lid": "cap"}, f"{SMALL_JOINTS}\nlid.thread - clack.cap"), "lid left off")
+    assert (off.harms[0].kind, off.harms[0].when) == ("scald", ({},))
+
+
+def test_an_injector_does_not_feed_past_a_drain_that_passes() -> None:
+    parts = {"i": "injector", "wet": "cock", "bush2": "bush", "tee2": "tee", "drain2": "cock"}
+    joints = f"{SMALL_JOINTS}\nwet.outlet - i.water\ni.delivery - tee2.run_a\ntee2.branch - drain2.inlet\n"
+    joints += "tee2.run_b - bush2.thread"
+    text = SMALL_CIRCUIT.replace('["bush"]', '["bush", "bush2"]').replace('"back.end"]', '"back.end", "wet.inlet"]')
+    job = small_job(parts, joints, text + 'i = { kind = "injector" }\n')
+    assert "i does not feed" in [harm.words for harm in _fault(job, "drain2 passes when shut").harms]

@@ -161,11 +161,14 @@ def whenever(circuit: Circuit, settings: Sequence[Setting], wanted: int) -> tupl
     if wanted == (1 << len(settings)) - 1:
         return ({},)
     found: list[tuple[Mapping[str, str], int]] = []
+    handles = tuple(circuit.handles.items())
+    matter = tuple(name for name in circuit.handles if _matters(handles, name, wanted))
     left, size = wanted, 0
     while left:
         size += 1
-        for cube, covered in _cubes(tuple(circuit.handles.items()), size):
-            if not covered & ~wanted and not any(f.items() <= cube.items() for f, _ in found):
+        for cube, covered in _cubes(handles, matter, size):
+            # One that can lose a handle adds nothing to what was found with fewer.
+            if covered & left and not covered & ~wanted:
                 found.append((cube, covered))
                 left &= ~covered
     left, kept = wanted, []
@@ -176,20 +179,41 @@ def whenever(circuit: Circuit, settings: Sequence[Setting], wanted: int) -> tupl
     return tuple(kept)
 
 
-@lru_cache(maxsize=64)
-def _cubes(handles: tuple[tuple[str, tuple[str, ...]], ...], size: int) -> list[tuple[Mapping[str, str], int]]:
-    """Every choice of positions of so many handles, with the settings that agree with it."""
-    names = [name for name, _ in handles]
-    bits: dict[tuple[str, str], int] = {(name, at): 0 for name, can in handles for at in can}
-    every = 0
+Handles = tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@lru_cache(maxsize=8)
+def _where(handles: Handles) -> tuple[dict[tuple[str, str], int], dict[str, int]]:
+    """By position, the settings it is in; by handle, how far apart settings lie that differ in it by one position."""
+    bits = {(name, at): 0 for name, can in handles for at in can}
     for n, setting in enumerate(product(*(can for _, can in handles))):
-        every |= 1 << n
-        for each in zip(names, setting, strict=True):
-            bits[each] |= 1 << n
+        for (name, _), at in zip(handles, setting, strict=True):
+            bits[name, at] |= 1 << n
+    apart, wide = {}, 1
+    for name, can in reversed(handles):
+        apart[name] = wide
+        wide *= len(can)
+    return bits, apart
+
+
+def _matters(handles: Handles, name: str, wanted: int) -> bool:
+    """Whether moving a handle alone ever changes it."""
+    bits, apart = _where(handles)
+    first, *others = dict(handles)[name]
+    return any(
+        (wanted & bits[name, first]) << (k * apart[name]) != wanted & bits[name, at] for k, at in enumerate(others, 1)
+    )
+
+
+@lru_cache(maxsize=512)
+def _cubes(handles: Handles, matter: tuple[str, ...], size: int) -> list[tuple[Mapping[str, str], int]]:
+    """Every choice of positions of so many of the handles that matter, with the settings that agree with it."""
+    bits, _ = _where(handles)
+    every = sum(bits[handles[0][0], at] for at in handles[0][1])
     found: list[tuple[Mapping[str, str], int]] = []
-    for chosen in combinations(handles, size):
-        for positions in product(*(can for _, can in chosen)):
-            cube = dict(zip((name for name, _ in chosen), positions, strict=True))
+    for chosen in combinations(matter, size):
+        for positions in product(*(dict(handles)[name] for name in chosen)):
+            cube = dict(zip(chosen, positions, strict=True))
             covered = every
             for each in cube.items():
                 covered &= bits[each]

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from trialfit.errors import Refusal
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.fitup.clocking import (
     PROMISED_DEG,
@@ -86,14 +87,9 @@ def clock_all(job: Job, shop: Shop, survey: Surveyed | None) -> tuple[Clocked, .
     Returns
     -------
     tuple of Clocked
-        In the job's order.
-
-    Raises
-    ------
-    Refusal
-        A fitting seen in the survey whose points the survey could not fix.
+        In the job's order; a fitting whose points the survey could not fix counts as not tried, and says why.
     """
-    return tuple(clocked(name, entry, shop, survey) for name, entry in job.clocking.items())
+    return tuple(_clocked_if_seen(name, entry, shop, survey) for name, entry in job.clocking.items())
 
 
 def clocked(name: str, entry: ClockingEntry, shop: Shop, survey: Surveyed | None) -> Clocked:
@@ -148,6 +144,16 @@ def clocked(name: str, entry: ClockingEntry, shop: Shop, survey: Surveyed | None
     best, back = packings(tight.value, wanted, pitch, stock)[0], faced_back(tight.value, wanted, pitch)
     finding = _packed(name, entry, wanted, tight, best, back, (Reason(look), of_stock, _PROMISE))
     return Clocked(name, entry.what or name, look, best, back, (), table, finding)
+
+
+def _clocked_if_seen(name: str, entry: ClockingEntry, shop: Shop, survey: Surveyed | None) -> Clocked:
+    try:
+        return clocked(name, entry, shop, survey)
+    except Refusal as refusal:
+        untried = clocked(name, entry, shop, None)
+        fault = refusal.fault
+        why = Reason(f"{fault.what}: got {fault.got}, wanted {fault.wanted}. {fault.remedy}")
+        return replace(untried, finding=replace(untried.finding, because=(why, *untried.finding.because)))
 
 
 _PROMISE = Reason(

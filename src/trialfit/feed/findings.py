@@ -48,6 +48,7 @@ def feed_findings(job: Job, report: FeedReport | None = None) -> tuple[Finding, 
     return (
         *duty_findings(made.circuit, made.outcome),
         *_aside(job, made.circuit),
+        *_open_ports(made.circuit),
         *_locks(made),
         *_empties(made),
         _nuts(made),
@@ -84,6 +85,16 @@ def _aside(job: Job, circuit: Circuit) -> Iterator[Finding]:
                 "feed", name, f"Is the {spoken(name)} joined to the circuit?", Answer.STOP,
                 because=(Reason("No joint leads from it to the tank or the boiler."),), do="Add its joints to the job.",
             )  # fmt: skip
+
+
+def _open_ports(circuit: Circuit) -> Iterator[Finding]:
+    open_ports = [f"{spoken(way.part)} at {circuit.place(way.a)}" for way in circuit.ways if way.kind == "mouth"]
+    if open_ports:
+        yield Finding(
+            "feed", "open ports", "Which ports stand open to the air?", Answer.LOOK,
+            Figure(len(open_ports), "ports", places=0), because=(Reason(f"{'; '.join(open_ports)}."),),
+            do="See that each is meant to. If not, add its joint, or name it under blanked.",
+        )  # fmt: skip
 
 
 def _locks(made: FeedReport) -> Iterator[Finding]:

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from trialfit.errors import Refusals
-from trialfit.finding import Answer, Finding
+from trialfit.finding import Answer, Band, Finding
 from trialfit.heat.report import heat_findings, heats
 from trialfit.job.read import read_job
 from trialfit.job.records import Job
@@ -174,3 +174,71 @@ def test_the_record_is_written_back_as_it_was() -> None:
     job = read_job(TEXT)
     assert Job.model_validate(job.model_dump()) == job
     assert tomllib.loads(TEXT)["heating"]["elbow"]["pipes"]["pipe"]["od"] == str(job.heating["elbow"].pipes["pipe"].od)
+
+
+def test_a_thin_bracket_is_looked_at() -> None:
+    """0.5 mm over 25 mm of brass buckles at 23 K (see test_heat.py), under the 100 K a torch makes; 3 mm at 848 K."""
+    thin = '\n[[heating.cone.thin]]\non = "cone"\nthick = "{}"\nacross = "25 mm"\n'
+    question = "Will the thin part of cone distort?"
+    assert _said(SMALL + thin.format("0.5 mm"))[question].answer is Answer.LOOK
+    assert _said(SMALL + thin.format("3 mm"))[question].answer is Answer.GO
+
+
+GAP = """
+[heating.cone.gap]
+hole = "10.10 mm"
+shank = "10.00 mm"
+overlap = "{}"
+outer = "{}"
+inner = "{}"
+wire = "1 mm"
+"""
+
+
+def test_the_gap_when_hot_decides_and_says_what_to_bore() -> None:
+    """By hand, at Ag155's 660 °C, 640 K over cold: brass in steel closes to
+    (10.10 (1 + 12.0e-6 x 640) - 10.00 (1 + 20.9e-6 x 640)) / 2 = (10.17757 - 10.13376) / 2 = 0.0219 mm, under 0.05;
+    the other way about (10.23510 - 10.07680) / 2 = 0.0791 mm. To have 0.125 hot with brass in steel, bore
+    10.00 + 0.25 + 2 x (0.05 - 0.0219) = 10.31 mm."""
+    closes = _said(SMALL + GAP.format("6 mm", "MS070M20", "CW614N"))["Is the gap right when hot?"]
+    assert closes.answer is Answer.LOOK
+    assert str(closes.figure).startswith("0.022 ")
+    assert "Bore the hole 10.31 mm" in closes.do
+    opens = _said(SMALL + GAP.format("6 mm", "CW614N", "MS070M20"))["Is the gap right when hot?"]
+    assert opens.answer is Answer.GO
+    assert str(opens.figure).startswith("0.079 ")
+
+
+def test_an_overlap_longer_than_filler_runs_is_looked_at() -> None:
+    """20 mm from one side, by the rules of the joint."""
+    question = "Will the filler run the whole overlap?"
+    assert question not in _said(SMALL + GAP.format("20 mm", "CW614N", "CW614N"))
+    assert _said(SMALL + GAP.format("21 mm", "CW614N", "CW614N"))[question].answer is Answer.LOOK
+
+
+def test_a_wet_rag_keeps_the_far_end_cooler_and_a_clamp_delays_it() -> None:
+    """A rag helps however long it takes; a clamp only until it is hot itself, so the slowest heat gains nothing."""
+
+    def most(sink: str) -> Band:
+        rag = f'rags = [{{ on = "pipe", along = "70 mm", long = "12 mm", {sink} }}]\nfiller ='
+        text = TEXT.replace("filler =", rag, 1) if sink else TEXT
+        return heats(read_job(text), assumed_shop())[0].outcome.most["cone_joint"]
+
+    bare, clamped, wet = most(""), most('kind = "clamp", mass = "300 g"'), most('kind = "wet rag"')
+    assert clamped.likely < 0.6 * bare.likely
+    assert wet.high < 0.6 * bare.high
+
+
+def test_old_solder_that_gets_hot_is_looked_at() -> None:
+    """Cadmium melts at 320 °C; silver-soldering beside it is over that, letting go of compound is not."""
+    old = SMALL.replace('long = "9 mm"', 'long = "9 mm", old_solder = true')
+    assert _said(old)["May the old solder on cone hold cadmium?"].answer is Answer.LOOK
+    report = heats(read_job(TEXT), assumed_shop())[1]
+    assert not any("cadmium" in finding.question for finding in report.findings)
+    assert "cadmium" in report.cautions
+
+
+def test_brass_that_would_melt_is_named() -> None:
+    """CW614N begins to melt at 875 °C; Ag120 runs at 810, within 100 K of it."""
+    found = _said(SMALL.replace("Ag155", "Ag120"))["Will cone itself melt?"]
+    assert found.answer is Answer.LOOK

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Mapping
+import shutil
+import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from functools import lru_cache
 from pathlib import Path
@@ -22,7 +25,13 @@ def _fonts() -> typst.Fonts:
     return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True)
 
 
-def pdf(template: str, record: Mapping[str, Any], title: str, dated: date) -> bytes:
+def pdf(
+    template: str,
+    record: Mapping[str, Any],
+    title: str,
+    dated: date,
+    pictures: Mapping[str, bytes] | None = None,
+) -> bytes:
     """Set one sheet.
 
     The same template, record, title and date give the same bytes.
@@ -38,6 +47,8 @@ def pdf(template: str, record: Mapping[str, Any], title: str, dated: date) -> by
         Title of the document, as a viewer shows it.
     dated
         The date the document is stamped with.
+    pictures
+        JPEG files the template may set, by the names the record calls them.
 
     Returns
     -------
@@ -49,18 +60,34 @@ def pdf(template: str, record: Mapping[str, Any], title: str, dated: date) -> by
     RuntimeError
         The template is at fault: it does not compile, or asks for a font that is not bundled.
     """
-    made, warnings = typst.compile_with_warnings(
-        TEMPLATES / template,
-        root=TEMPLATES,
-        font_paths=_fonts(),
-        ignore_system_fonts=True,
-        format="pdf",
-        sys_inputs={"record": json.dumps(record, ensure_ascii=False, allow_nan=False)},
-        timestamp=datetime(dated.year, dated.month, dated.day, tzinfo=UTC),
-    )
+    with _beside(pictures or {}) as folder:
+        made, warnings = typst.compile_with_warnings(
+            folder / template,
+            root=folder,
+            font_paths=_fonts(),
+            ignore_system_fonts=True,
+            format="pdf",
+            sys_inputs={"record": json.dumps(record, ensure_ascii=False, allow_nan=False)},
+            timestamp=datetime(dated.year, dated.month, dated.day, tzinfo=UTC),
+        )
     if warnings:
         raise RuntimeError(f"{template}: " + "; ".join(warning.message for warning in warnings))
     return _true_scale(made, title)
+
+
+@contextmanager
+def _beside(pictures: Mapping[str, bytes]) -> Iterator[Path]:
+    """The templates with pictures beside them; the typesetter reads pictures from files only."""
+    if not pictures:
+        yield TEMPLATES
+        return
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        for template in TEMPLATES.glob("*.typ"):
+            shutil.copy(template, folder)
+        for file, content in pictures.items():
+            (folder / file).write_bytes(content)
+        yield folder
 
 
 def _true_scale(made: bytes, title: str) -> bytes:

@@ -19,6 +19,7 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 
+from trialfit.errors import Refusal
 from trialfit.survey.flat_plane import FlatPlane
 from trialfit.survey.flat_view import FlatView
 from trialfit.survey.rays import sighted, slopes_of
@@ -107,6 +108,31 @@ def proud_offset_mm(view: FlatView, plane: FlatPlane, places_mm: Array, height_m
     """
     foot, high = _eye(view, plane)
     return np.asarray((places_mm - foot) * height_mm / (high - height_mm))
+
+
+def refuse_if_too_proud(view: FlatView, plane: FlatPlane, height_mm: float) -> None:
+    """Refuse a height at which nothing could be printed.
+
+    Parameters
+    ----------
+    view
+        The placed photograph.
+    plane
+        The plane it is flattened to.
+    height_mm
+        How far a thing stands proud. [mm]
+
+    Raises
+    ------
+    Refusal
+        It is not above nought, or reaches half way up to the lens or more.
+    """
+    _, high = _eye(view, plane)
+    if not 0.0 < height_mm < high / 2.0:
+        raise Refusal(
+            "--height", f"{height_mm:g} mm", f"above nought and less than half of the {high:.0f} mm that the lens "
+            "stood over the plane", "Give how far most things stand out of the plane, such as 5 mm.",
+        )  # fmt: skip
 
 
 def view_angle_deg(view: FlatView, plane: FlatPlane, places_mm: Array) -> Array:

@@ -9,7 +9,6 @@ Source: the limits are common practice, no source; the lens model is that of `pr
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import floor
 
 import cv2
 import numpy as np
@@ -28,7 +27,6 @@ LEAST_PX_PER_MM = 2.0
 MOST_VIEW_ANGLE_DEG = 75.0
 MOST_BAND_MM = 3.0
 LATTICE_MM = 2.0
-_SEARCH_MM, _ROUGH_MM = 1500.0, 10.0
 _ROUND_THE_LENS = 1.02
 _NEAREST_MM = 1.0
 
@@ -73,8 +71,12 @@ class Lattice:
         (r, c) whether the print shows it. [-]
     seen
         (r, c) whether it lies in the picture at all. [-]
-    band_mm
-        (r, c) how wrong the print is there, 95 times in 100; NaN where it is not seen. [mm]
+    own_mm
+        (r, c) how wrong the print is there by the covariance, 95 times in 100; NaN where it is not seen. [mm]
+    floor_mm
+        (r, c) the least that a lone photograph is given; nought for others. [mm]
+    away_mm
+        (r, c) distance from the plane's middle. [mm]
     view_angle_deg
         (r, c) between the line of sight and the plane's normal. [deg]
     px_per_mm
@@ -86,9 +88,16 @@ class Lattice:
     y_mm: Array
     shown: Bools
     seen: Bools
-    band_mm: Array
+    own_mm: Array
+    floor_mm: Array
+    away_mm: Array
     view_angle_deg: Array
     px_per_mm: Array
+
+    @property
+    def band_mm(self) -> Array:
+        """(r, c) how wrong the print is, 95 times in 100; NaN where it is not seen. [mm]"""
+        return np.asarray(np.maximum(self.own_mm, self.floor_mm))
 
     @property
     def margin(self) -> Array:
@@ -104,38 +113,6 @@ class Lattice:
         margin = np.clip(np.nan_to_num(kept, nan=1.0).min(axis=0), -1.0, 1.0)
         beside = cv2.dilate(self.shown.astype(np.uint8), np.ones((3, 3), dtype=np.uint8)) > 0
         return np.where(self.seen, margin, np.where(beside, 1.0, -1.0))
-
-
-def useful_window(view: FlatView, plane: FlatPlane) -> Window:
-    """Find the smallest window that holds all that is worth printing.
-
-    Parameters
-    ----------
-    view
-        The placed photograph.
-    plane
-        The plane.
-
-    Returns
-    -------
-    Window
-        The window, its sides on whole centimetres.
-
-    Raises
-    ------
-    Refusal
-        Nothing of the plane is worth printing.
-    """
-    left, low = (floor((middle - _SEARCH_MM) / _ROUGH_MM) * _ROUGH_MM for middle in plane.middle_mm.tolist())
-    lattice = lattice_of(view, plane, Window(left, low, left + 2.0 * _SEARCH_MM, low + 2.0 * _SEARCH_MM), _ROUGH_MM)
-    refuse_if_nothing(view, plane, lattice)
-    rows, columns = np.flatnonzero(lattice.shown.any(axis=1)), np.flatnonzero(lattice.shown.any(axis=0))
-    return Window(
-        float(lattice.x_mm[columns[0]]) - _ROUGH_MM,
-        float(lattice.y_mm[rows[0]]) - _ROUGH_MM,
-        float(lattice.x_mm[columns[-1]]) + _ROUGH_MM,
-        float(lattice.y_mm[rows[-1]]) + _ROUGH_MM,
-    )
 
 
 def lattice_of(view: FlatView, plane: FlatPlane, window: Window, pitch_mm: float = LATTICE_MM) -> Lattice:
@@ -163,12 +140,14 @@ def lattice_of(view: FlatView, plane: FlatPlane, window: Window, pitch_mm: float
     seen = in_picture(view, plane.at(places))
     angle = view_angle_deg(view, plane, places)
     squarely = np.flatnonzero(seen & (angle <= MOST_VIEW_ANGLE_DEG))
-    band, fewest = np.full(len(places), np.nan), np.full(len(places), np.nan)
+    own, fewest = np.full(len(places), np.nan), np.full(len(places), np.nan)
     found = placed(view, plane, places[squarely])
-    band[squarely] = np.maximum(radius95_mm(found.covariance_mm2), floor_mm(view, plane, places[squarely]))
+    own[squarely] = radius95_mm(found.covariance_mm2)
     fewest[squarely] = np.linalg.svd(found.px_per_mm, compute_uv=False)[:, 1]
+    least = floor_mm(view, plane, places)
     with np.errstate(invalid="ignore"):
-        shown = (fewest >= LEAST_PX_PER_MM) & (band <= MOST_BAND_MM)
+        shown = (fewest >= LEAST_PX_PER_MM) & (np.maximum(own, least) <= MOST_BAND_MM)
+    away = np.linalg.norm(places - plane.middle_mm, axis=1)
     shape = (len(y), len(x))
     return Lattice(
         window,
@@ -176,7 +155,9 @@ def lattice_of(view: FlatView, plane: FlatPlane, window: Window, pitch_mm: float
         y,
         shown.reshape(shape),
         seen.reshape(shape),
-        band.reshape(shape),
+        own.reshape(shape),
+        least.reshape(shape),
+        away.reshape(shape),
         angle.reshape(shape),
         fewest.reshape(shape),
     )

@@ -8,6 +8,7 @@ Source: the joint adjustment described in `docs/methods/survey.md`.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -128,9 +129,7 @@ def view_of(job: Job, sighted: Sighted, name: str) -> FlatView:
     Refusal
         The job has no such photograph, or it shows neither the card nor four known points.
     """
-    if name not in sighted.photographs:
-        remedy = did_you_mean(name, sighted.photographs, "Name one of the job's photographs.")
-        raise Refusal(f'photograph "{name}"', "a name the job does not know", "one of its photographs", remedy)
+    refuse_unknown(name, sighted.photographs)
     try:
         return _view(job, sighted, name, solved_of(job, sighted), "")
     except Refusal as refusal:
@@ -138,6 +137,27 @@ def view_of(job: Job, sighted: Sighted, name: str) -> FlatView:
         because = f"The job's survey cannot be solved ({fault.what}: {fault.got})."
     only = Sighted({name: sighted.photographs[name]}, {key: card for key, card in sighted.cards.items() if key == name})
     return _view(job, only, name, _alone(job, only, name), because)
+
+
+def refuse_unknown(name: str, known: Iterable[str]) -> None:
+    """Refuse a photograph that the job does not name.
+
+    Parameters
+    ----------
+    name
+        What was asked for.
+    known
+        Names of the job's photographs.
+
+    Raises
+    ------
+    Refusal
+        It is not among them.
+    """
+    names = list(known)
+    if name not in names:
+        remedy = did_you_mean(name, names, f"Name one of {', '.join(names) or 'none: the job has no photograph'}.")
+        raise Refusal(f'photograph "{name}"', "a name the job does not know", "one of its photographs", remedy)
 
 
 def _view(job: Job, sighted: Sighted, name: str, solved: Solved, because: str) -> FlatView:

@@ -1,0 +1,179 @@
+"""``trialfit flat-print``: one photograph flattened, at true scale over as many pages as needed, with its band."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+import click
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+from trialfit.cli.findings import filled
+from trialfit.cli.looking import Looked, look_at
+from trialfit.cli.words import answer, as_json
+from trialfit.errors import Refusal
+from trialfit.job.records import Job
+from trialfit.sheets.flat_pages import pages_over
+from trialfit.sheets.flat_print import FlatPrint, flat_print_pdf, pages_shown
+from trialfit.sheets.flat_words import BARS, FOR, JOINING, NOT_FOR, band_rows, basis, proud, white
+from trialfit.sheets.heading import Paper
+from trialfit.store.folder import read_folder
+from trialfit.store.photographs import read_colour
+from trialfit.survey.card import board_of
+from trialfit.survey.flat_band import refuse_if_too_proud
+from trialfit.survey.flat_limits import Window, lattice_of, refuse_if_nothing
+from trialfit.survey.flat_plane import plane_for
+from trialfit.survey.flat_view import refuse_unknown, view_of
+from trialfit.survey.flat_window import USUAL_SIZE_MM, shown_at, square, useful_window
+from trialfit.units import length_mm
+
+
+@dataclass(frozen=True)
+class _Asked:
+    around: str | None
+    size: str | None
+    through: tuple[str, ...]
+    height: str
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("photograph")
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="The PDF to write.")
+@click.option("--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True)
+@click.option("--around", help="Print what lies round this point, as the photograph shows it; else round the card.")
+@click.option("--size", help=f"Side of the square to print.  [default: {USUAL_SIZE_MM:.0f} mm]")
+@click.option(
+    "--through", multiple=True, help="Flatten to the plane through these surveyed points; say it for each of three."
+)
+@click.option("--height", default="5 mm", show_default=True, help="For arrows: how far things stand proud.")
+@as_json
+def command(
+    job: Path,
+    photograph: str,
+    out: Path | None,
+    paper: str,
+    around: str | None,
+    size: str | None,
+    through: tuple[str, ...],
+    height: str,
+    as_json: bool,
+) -> None:
+    """Print the PHOTOGRAPH of the job folder JOB flattened to the card's plane, at true scale.
+
+    For laying parts out over it. How wrong it is at each place is drawn on it.
+    """
+    folder = read_folder(job)
+    refuse_unknown(photograph, folder.job.photographs)
+    looked = look_at(folder)
+    name = next((same.first for same in looked.twice if same.second == photograph), photograph)
+    made, useful = _made(folder.job, looked, name, _Asked(around, size, through, height), _paper(paper))
+    file = out or Path(f"flat-print-{re.sub(r'[^-.a-zA-Z0-9_]+', '-', photograph)}.pdf")
+    console = Console(stderr=True)
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
+    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as progress:
+        flattening = progress.add_task("Flattening", total=len(made.pages.pages))
+        content = flat_print_pdf(
+            folder.job, made, read_colour(folder.photographs[name]), _paper(paper),
+            on_each=lambda: progress.advance(flattening),
+        )  # fmt: skip
+    try:
+        file.write_bytes(content)
+    except OSError as error:
+        raise Refusal(
+            "flat print", f"{file}, which cannot be written ({error.strerror})", "a file in a folder that is there",
+            "Make the folder first, or name another with --out.",
+        ) from None  # fmt: skip
+    answer(as_json, as_text(made, useful, file), _record(made, file))
+
+
+def _paper(paper: str) -> Paper:
+    return "us-letter" if paper == "us-letter" else "a4"
+
+
+def _made(job: Job, looked: Looked, name: str, asked: _Asked, paper: Paper) -> tuple[FlatPrint, Window]:
+    size_mm = USUAL_SIZE_MM if asked.size is None else length_mm(asked.size, "--size")
+    height_mm = length_mm(asked.height, "--height")
+    view = view_of(job, looked.sighted, name)
+    centre = board_of(job.card).centre_mm if job.card is not None else None
+    plane = plane_for(view, centre, asked.through)
+    refuse_if_too_proud(view, plane, height_mm)
+    marked, middle = None, plane.middle_mm
+    if asked.around is not None:
+        middle = shown_at(view, plane, asked.around)
+        marked = (asked.around, (float(middle[0]), float(middle[1])))
+    useful = useful_window(view, plane)
+    window = useful_window(view, plane, square(middle, size_mm))
+    pages = pages_over(window, paper)
+    lattice = lattice_of(view, plane, pages.span)
+    refuse_if_nothing(view, plane, lattice)
+    return FlatPrint(view, plane, lattice, pages_shown(pages, lattice), height_mm, marked), useful
+
+
+def as_text(made: FlatPrint, useful: Window, file: Path) -> str:
+    """Say what was printed and how far to trust it.
+
+    Parameters
+    ----------
+    made
+        The flat print.
+    useful
+        All that is worth printing of its plane.
+    file
+        Where it was written.
+
+    Returns
+    -------
+    str
+        Several lines.
+    """
+    span, count = made.pages.span, len(made.pages.pages)
+    lines = [
+        f"The flat print is in {file}: photograph {made.view.photograph.name} flattened to {made.plane.name}, a page "
+        f"that says what it is worth and {count} {'page' if count == 1 else 'pages'} at true scale, "
+        f"{span.width_mm:.0f} x {span.height_mm:.0f} mm.",
+    ]
+    if useful.width_mm > span.width_mm + 1.0 or useful.height_mm > span.height_mm + 1.0:
+        lines.append(
+            f"{useful.width_mm:.0f} x {useful.height_mm:.0f} mm of the plane is worth printing: --size prints more of "
+            "it, --around another part."
+        )
+    lines += [FOR, NOT_FOR, BARS]
+    if made.pages.joins:
+        lines.append(JOINING)
+    lines += [*basis(made.view, made.plane), made.plane.frame]
+    middle = "its points" if made.plane.points else "the card"
+    table = [f"{f'from the middle of {middle}':<30}{'in the plane, within':>22}"
+             f"{f'{made.height_mm:g} mm proud, out by':>26}"]  # fmt: skip
+    table += [
+        f"{where:<30}{within:>22}{off:>26}"
+        for where, within, off in band_rows(made.view, made.plane, made.lattice, made.height_mm)
+    ]
+    after = [proud(made.height_mm), *white(made.lattice)]
+    return "\n".join(
+        [*(filled(line, hanging="") for line in lines), "", "How far wrong, 95 times in 100; the printer comes on top:",
+         *table, "", *(filled(line, hanging="") for line in after)]
+    )  # fmt: skip
+
+
+def _record(made: FlatPrint, file: Path) -> dict[str, object]:
+    return {
+        "file": file,
+        "photograph": made.view.photograph.name,
+        "alone": made.view.alone,
+        "plane": made.plane.name,
+        "frame": made.plane.frame,
+        "span": made.pages.span,
+        "pages": made.pages.pages,
+        "joins": made.pages.joins,
+        "band": [
+            {"from_middle": where, "within": within, "proud_out_by": off}
+            for where, within, off in band_rows(made.view, made.plane, made.lattice, made.height_mm)
+        ],
+        "height_mm": made.height_mm,
+        "station": made.view.station,
+        "white": white(made.lattice),
+        "basis": basis(made.view, made.plane),
+    }

@@ -1,0 +1,168 @@
+"""What part of a plane is to be printed.
+
+Source: geometry of one ray cut by a plane; how far is searched is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from math import ceil, floor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trialfit.errors import Refusal
+from trialfit.job.nearest import did_you_mean
+from trialfit.survey.flat_band import proud_offset_mm
+from trialfit.survey.flat_limits import Window, lattice_of, refuse_if_nothing
+from trialfit.survey.flat_plane import FlatPlane
+from trialfit.survey.flat_view import FlatView
+from trialfit.survey.project import straighten
+
+Array = NDArray[np.float64]
+
+USUAL_SIZE_MM = 300.0
+_SEARCH_MM, _SEARCH_LINES = 1500.0, 300
+_LEAST_SIZE_MM = 20.0
+_EVEN_MM = 2.0
+
+
+def useful_window(view: FlatView, plane: FlatPlane, within: Window | None = None) -> Window:
+    """Find the smallest window that holds all that is worth printing.
+
+    Parameters
+    ----------
+    view
+        The placed photograph.
+    plane
+        The plane.
+    within
+        Where to look; None looks far round the plane's middle.
+
+    Returns
+    -------
+    Window
+        The window, its sides on whole even millimetres.
+
+    Raises
+    ------
+    Refusal
+        Nothing there is worth printing.
+    """
+    x, y = plane.middle_mm.tolist()
+    searched = within or Window(x - _SEARCH_MM, y - _SEARCH_MM, x + _SEARCH_MM, y + _SEARCH_MM)
+    lattice = lattice_of(view, plane, searched, max(searched.width_mm, searched.height_mm) / _SEARCH_LINES)
+    refuse_if_nothing(view, plane, lattice)
+    rows, columns = np.flatnonzero(lattice.shown.any(axis=1)), np.flatnonzero(lattice.shown.any(axis=0))
+    # What is shown reaches on from the outermost crossings, by less than one more.
+    x_out, y_out = lattice.x_mm[1] - lattice.x_mm[0], lattice.y_mm[1] - lattice.y_mm[0]
+    found = Window(
+        float(lattice.x_mm[columns[0]] - x_out),
+        float(lattice.y_mm[rows[0]] - y_out),
+        float(lattice.x_mm[columns[-1]] + x_out),
+        float(lattice.y_mm[rows[-1]] + y_out),
+    )
+    return _whole(_common(found, searched))
+
+
+def shown_at(view: FlatView, plane: FlatPlane, point: str) -> Array:
+    """Where a flat print shows a named point.
+
+    Parameters
+    ----------
+    view
+        The placed photograph.
+    plane
+        The plane.
+    point
+        A point that was surveyed, or is marked in the photograph.
+
+    Returns
+    -------
+    Array
+        (2,) place in the plane; of a point that stands proud, where its ray goes on to meet the plane. [mm]
+
+    Raises
+    ------
+    Refusal
+        The point is neither, or its ray does not meet the plane.
+    """
+    surveyed = {each.name: each.position_mm for each in view.survey.points}
+    if point in view.marked_px:
+        return _cut(view, plane, np.array(view.marked_px[point]), point)
+    if point not in surveyed:
+        remedy = did_you_mean(point, [*surveyed, *view.marked_px], "Name a point marked in this photograph.")
+        raise Refusal(f"point {point}", "neither surveyed nor marked in the photograph", "one that is", remedy)
+    at = np.array([surveyed[point]])
+    place, height = plane.places(at), float((at[0] - plane.origin_mm) @ plane.normal)
+    eye = float((view.eye_mm - plane.origin_mm) @ plane.normal)
+    if height >= eye:
+        raise _never_meets(point)
+    return np.asarray((place + proud_offset_mm(view, plane, place, height))[0])
+
+
+def square(centre_mm: Array, size_mm: float) -> Window:
+    """Give the square round a place.
+
+    Parameters
+    ----------
+    centre_mm
+        (2,) the place. [mm]
+    size_mm
+        The square's side. [mm]
+
+    Returns
+    -------
+    Window
+        The square.
+
+    Raises
+    ------
+    Refusal
+        It is smaller than anything could be laid on, or larger than is searched.
+    """
+    if not _LEAST_SIZE_MM <= size_mm <= 2.0 * _SEARCH_MM:
+        raise Refusal(
+            "--size", f"{size_mm:g} mm", f"{_LEAST_SIZE_MM:g} to {2.0 * _SEARCH_MM:g} mm",
+            f"Leave it out for the usual {USUAL_SIZE_MM:g} mm.",
+        )  # fmt: skip
+    x, y = (float(value) for value in centre_mm)
+    half = size_mm / 2.0
+    return Window(x - half, y - half, x + half, y + half)
+
+
+def _common(one: Window, other: Window) -> Window:
+    return Window(
+        max(one.left_mm, other.left_mm),
+        max(one.low_mm, other.low_mm),
+        min(one.right_mm, other.right_mm),
+        min(one.high_mm, other.high_mm),
+    )
+
+
+def _whole(window: Window) -> Window:
+    """Sides moved out to whole even millimetres."""
+    low, high = (
+        [_EVEN_MM * turned(side / _EVEN_MM) for side in sides]
+        for turned, sides in ((floor, (window.left_mm, window.low_mm)), (ceil, (window.right_mm, window.high_mm)))
+    )
+    return Window(low[0], low[1], high[0], high[1])
+
+
+def _cut(view: FlatView, plane: FlatPlane, px: Array, point: str) -> Array:
+    station = view.station
+    flat = straighten(
+        px[None], np.array([station.focal_px]), np.array([station.centre_px]), np.array([station.distortion])
+    )[0]
+    ray = station.rotation.T @ np.append(flat, 1.0)
+    down = -float(ray @ plane.normal)
+    if down <= 0.0:
+        raise _never_meets(point)
+    eye = view.eye_mm
+    return np.asarray(plane.places((eye + float((eye - plane.origin_mm) @ plane.normal) / down * ray)[None])[0])
+
+
+def _never_meets(point: str) -> Refusal:
+    return Refusal(
+        f"point {point}", "a point that stands higher over the plane than the lens did", "one that the print can show",
+        "Choose a point nearer to the plane, or another plane with --through.",
+    )  # fmt: skip

@@ -296,7 +296,7 @@ def _looks(
         row = sights[looked]
         yes = tuple(n for n, member in enumerate(members) if row >> (member * wide + s) & 1)
         no = tuple(n for n in range(len(members)) if n not in yes)
-        caution = f"If it is the wrong one of these, {grave[s]}. Stand clear." if s in grave else ""
+        caution = f"If it is the wrong one of these, {grave[s]}." if s in grave else ""
         best[looked] = NextLook(
             settings[s], looked, _question(circuit, settings[s], looked), HOW[looked.seen], -bits, yes, no, caution
         )
@@ -315,7 +315,10 @@ def _grave(outcome: Outcome, members: Sequence[int]) -> dict[int, str]:
     locks = 0
     for driven in outcome.driven.values():
         locks |= driven.locks
-    for bits, words in ((locks, "a pump locks"), (out, "boiler water or steam comes out into the open")):
+    for bits, words in (
+        (locks, "a pump locks: by hand and slowly, never under way"),
+        (out, "boiler water or steam comes out: stand clear"),
+    ):
         for s in range(wide):
             if any(bits >> (member * wide + s) & 1 for member in members):
                 found[s] = words

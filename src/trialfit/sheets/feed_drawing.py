@@ -6,12 +6,13 @@ circle for a pump (black while it is driven), an open trough for the tank, a dru
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 from trialfit.feed.records import BOILER, TANK, Circuit, Way, spoken
 from trialfit.feed.report import FeedReport, InUse, Level
 from trialfit.feed.settings import Setting
-from trialfit.sheets.drawing import Arc, Item, Line, Pen, Point, Polyline, Text, polar
+from trialfit.sheets.drawing import Arc, Item, Line, Pen, Point, Polyline, Text, extent, polar
 from trialfit.sheets.feed_layout import Laid, laid_out
 from trialfit.sheets.layers import Layered, on
 
@@ -64,6 +65,9 @@ def circuit_drawing(report: FeedReport, use: InUse, wide_mm: float) -> list[Laye
         x, y = laid.places[n]
         if not node.inside:
             signs.append(Text((x, y + 3.0), str(n + 1), _SMALL_PT, bold=True, clear=True))
+    for n, way in enumerate(circuit.ways):
+        if way.kind == "pipe":
+            signs += _free_words(way, laid.runs[n], signs)
     low = min([y for _, y in laid.places.values()] + [y for _, y in laid.leaves.values()]) - 13.0
     legend = _legend(low, use)
     return [*on("outline", lines), *on("thread", signs), *on("dimension", legend)]
@@ -98,7 +102,26 @@ def _way_sign(way: Way, n: int, laid: Laid, setting: Setting) -> list[Item]:
         return [*_check((x, y), along), *([] if inside else name)]
     if way.kind == "cock":
         return [*_cock((x, y), along, setting[way.handle] not in way.passes), *name]
-    return name if way.kind == "pipe" else []
+    return []
+
+
+def _free_words(way: Way, run: tuple[Point, ...], signs: Sequence[Item]) -> list[Item]:
+    """A pipe's name beside the longest of its pieces where it covers nothing else; failing that, under the first."""
+    taken = [extent([each]) for each in signs]
+    pieces = sorted(pairwise(run), key=lambda ends: -abs(ends[1][0] - ends[0][0]) - abs(ends[1][1] - ends[0][1]))
+    first: list[Item] = []
+    for (xa, ya), (xb, yb) in pieces:
+        x, y = 0.5 * (xa + xb), 0.5 * (ya + yb)
+        for at in ((x, y - 3.4), (x, y + 6.4), (x - 8.0, y), (x + 8.0, y)):
+            words = _words(at, spoken(way.name))
+            first = first or words
+            if not any(_meet(extent(words), each) for each in taken):
+                return words
+    return first
+
+
+def _meet(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
 def _words(at: Point, words: str) -> list[Item]:
@@ -109,7 +132,7 @@ def _words(at: Point, words: str) -> list[Item]:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
-    return [Text((at[0], at[1] - k * _LINE_MM), line, _SMALL_PT, clear=True) for k, line in enumerate(lines)]
+    return [Text((at[0], at[1] - k * _LINE_MM), line, _SMALL_PT) for k, line in enumerate(lines)]
 
 
 def _turned(at: Point, along: Point, forward: float, aside: float) -> Point:

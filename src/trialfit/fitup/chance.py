@@ -24,6 +24,8 @@ from trialfit.fitup.offer import Offer
 from trialfit.fitup.records import Array
 
 _ALIKE = 1e-12
+# A pipe is rolled no further than this: beyond it a swing is not straight, and a nearly straight pipe swings nowhere.
+_ROLLED_MOST = radians(20.0)
 _ROOTS = np.sqrt(np.array([2.0, 3.0, 5.0, 7.0, 11.0, 13.0]))
 
 
@@ -234,6 +236,6 @@ def _within(at: Array, by: Array, most: float) -> tuple[Array, Array]:
 
 
 def _in_common(ranges: list[tuple[Array, Array]]) -> Array:
-    begins = np.max([begin for begin, _ in ranges], axis=0)
-    ends = np.min([end for _, end in ranges], axis=0)
+    begins = np.maximum(np.max([begin for begin, _ in ranges], axis=0), -_ROLLED_MOST)
+    ends = np.minimum(np.min([end for _, end in ranges], axis=0), _ROLLED_MOST)
     return np.asarray(begins <= ends)

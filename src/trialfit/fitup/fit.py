@@ -137,9 +137,10 @@ def _strain(found: DropOn) -> Finding:
     if loose.takes_a_set:
         said.append(
             Reason(
-                f"So it does not only spring: pushed {found.set_through} over by about {found.set_force} it stays "
-                f"{found.stray} over and comes back {found.springs_back}. In soft copper that is normal, in a "
-                "silver-soldered tail it is not. Hardening is left out: it takes more the second time."
+                f"So it does not only spring: pushed {found.set_through} over by about {found.set_force} it comes back "
+                f"{found.springs_back} and the rest stays. It bends at {found.bends_at}, and no tail "
+                "stands more from it. In soft copper that is normal, in a silver-soldered tail it is not. Hardening is "
+                "left out: it takes more the second time."
             )
         )
         do = "Set it over by hand, off the engine and held beside its cone; do not draw it on with the nut."

@@ -258,6 +258,8 @@ class DropOn:
         What it takes to pull it on from there: the nut finger tight, and the cone seated.
     set_through, set_force, springs_back
         To set it over by that stray: how far to push its end [mm], how hard [N], how much of it comes back [mm].
+    bends_at
+        Moment at which the soft tube bends right through; no tail ever stands more from it. [N·m]
     """
 
     pipe: str
@@ -269,3 +271,4 @@ class DropOn:
     set_through: Figure
     set_force: Figure
     springs_back: Figure
+    bends_at: Figure

@@ -182,6 +182,23 @@ def setting_force_n(pipe: Held, way: Array) -> tuple[float, float]:
     return force, float(force * way @ pipe.flexibility[:3, :3] @ way)
 
 
+def plastic_moment_nm(pipe: Held) -> float:
+    """Bending moment at which the soft tube yields right through its section.
+
+    Parameters
+    ----------
+    pipe
+        The pipe.
+
+    Returns
+    -------
+    float
+        Proof stress times (od^3 - bore^3) / 6; hardening left out. [N·m]
+    """
+    section = pipe.section
+    return pipe.proof_mpa * (section.od_mm**3 - section.bore_mm**3) / 6 / 1000.0
+
+
 def _strain(pipe: Held, wrench: Array) -> Strain:
     laid, section = stations(pipe.table, pipe.start), pipe.section
     lever = laid.position_mm[-1] - laid.position_mm

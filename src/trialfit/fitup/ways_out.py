@@ -28,13 +28,15 @@ from trialfit.fitup.flexibility import section_of
 from trialfit.fitup.landing import Scatter
 from trialfit.fitup.offer import Offer, face_slopes, offer_of
 from trialfit.fitup.records import Array, DropOn, PipePlan, Way
-from trialfit.fitup.strain import Held, finger_tight, held, seated, setting_force_n, soft_proof_mpa
-from trialfit.fitup.vectors import cross
+from trialfit.fitup.strain import Held, finger_tight, held, plastic_moment_nm, seated, setting_force_n, soft_proof_mpa
+from trialfit.fitup.vectors import cross, square_to
 from trialfit.tables.rules import rule
 
 # A way with this chance is good enough that more trouble is not worth it; ways this near each other count as alike.
 ENOUGH_PCT = 95.0
 ALIKE_PCT = 2.0
+# A lever shorter than this about the first axis cannot be rolled to any purpose.
+_LEVER_MM = 5.0
 
 
 @dataclass(frozen=True)
@@ -75,7 +77,9 @@ def drop_on(pipe: PipePlan, covariance: Array, scatter: Scatter, further: Iterab
     offer, pulled = offer_of(pipe, covariance, scatter), hold(pipe)
     worst = _worst(offer, offer.survey + offer.bench)
     stray = float(np.linalg.norm(worst[:3]))
-    way = worst[:3] / stray if stray > 0 else -pipe.end.direction
+    # A straight pipe is set over aside, for nothing sets it along.
+    way = worst[:3] / stray if stray > 0 and pipe.bends else square_to(offer.axis)
+    over = stray if pipe.bends else 2 * float(way @ (offer.survey + offer.bench)[:3, :3] @ way) ** 0.5
     force, back = setting_force_n(pulled, way)
     ways = tuple(sorted(_ways(pipe, offer, pulled, tuple(further), force), key=lambda each: each.trouble))
     return DropOn(
@@ -85,9 +89,10 @@ def drop_on(pipe: PipePlan, covariance: Array, scatter: Scatter, further: Iterab
         stray=Figure(stray, "mm"),
         loose=finger_tight(pulled, -worst[:3]),
         home=seated(pulled, -worst[:3], -cross(offer.axis, worst[3:])),
-        set_through=Figure(stray + back, "mm", None, 1),
+        set_through=Figure(over + back, "mm", None, 1),
         set_force=Figure(force, "N", None, 0),
         springs_back=Figure(back, "mm", None, 1),
+        bends_at=Figure(plastic_moment_nm(pulled), "N·m"),
     )
 
 
@@ -266,7 +271,7 @@ def _worst(offer: Offer, spread: Array) -> Array:
     swing = offer.swing
     reach = float(swing[:3] @ swing[:3])
     roll = np.eye(6)
-    if reach > 1e-12:
+    if reach > _LEVER_MM**2:
         roll[:, :3] -= np.outer(swing, swing[:3]) / reach
     rolled = roll @ spread @ roll.T
     values, ways = np.linalg.eigh(rolled[:3, :3])

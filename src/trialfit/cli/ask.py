@@ -38,11 +38,11 @@ def command(
 ) -> None:
     """Rank what would make the job folder JOB surer, and write the letter that asks the owner for it."""
     folder = read_folder(job)
+    _refuse_unknown(on_engine, away(folder.job))
     shop = read_shop_file(shop_file) if shop_file else assumed_shop()
     size: Paper = "us-letter" if paper == "us-letter" else "a4"
     sighted = look_at(folder).sighted if folder.photographs else Sighted()
     unsolved = ""
-    _refuse_unknown(on_engine, away(folder.job))
     try:
         asked = asked_of(folder.job, shop, sighted, frozenset(on_engine))
     except Refusal as refusal:

@@ -24,7 +24,7 @@ COLD = (
 )
 
 # Size of the letters and height of the sketch, tried in turn until the letter is one page. [pt, mm]
-_SIZES = ((11.5, 84.0), (11.0, 78.0), (10.5, 72.0), (10.0, 66.0), (10.0, 54.0))
+_SIZES = ((11.5, 84.0), (10.5, 72.0), (10.0, 54.0))
 _PLAN_SHARE = 0.54
 _CARD_PAPER: dict[Paper, str] = {"a4": "A4", "us-letter": "letter"}
 

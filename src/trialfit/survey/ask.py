@@ -165,10 +165,17 @@ def _ranked(scales: Scales, pools: tuple[Pool, ...], most: int) -> tuple[Ask, ..
 def _letter(
     scales: Scales, lengths: _Sort, pictures: _Sort, must_show: tuple[Ask, ...]
 ) -> tuple[tuple[Ask, ...], Scales]:
-    """Fill the letter one by one; what fixes a point that is waited for comes first."""
+    """Fill the letter one by one; what fixes a point that is waited for comes first, then the size of the card."""
     chosen = list(must_show[: pictures.most])
     left = {Kind.READING: lengths.most, Kind.PHOTOGRAPH: pictures.most - len(chosen)}
     standing = scales
+    # A print that nobody measured comes before all else: nothing in any photograph can tell that it is out.
+    for pool in (pool for pool in lengths.pools if pool.possible[0].kind is Kind.CHECK_LINES):
+        cut = standing.cut(pool.telling)
+        if cut[0] >= _WORTH_ASKING:
+            chosen += standing.weighed(pool, np.array([0]), cut)
+            standing = standing.after(pool.telling, 0)
+            left[Kind.READING] -= 1
     pools = [_foremost(scales, pool) for sort in (lengths, pictures) for pool in sort.pools]
     while any(left.values()):
         best: tuple[float, int, Pool, Array] | None = None

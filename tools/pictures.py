@@ -20,6 +20,7 @@ PAGES = {
     "pipe-feed.pdf": (1, 2, 3),
     "turned-cones.pdf": (1,),
     "order-of-work-feed.pdf": (1,),
+    "greylag-feed-letter.pdf": (1,),
     "scale-card-a6.pdf": (1,),
 }
 
@@ -46,6 +47,7 @@ def make() -> None:
     with tempfile.TemporaryDirectory() as scratch:
         out = Path(scratch)
         run("plan", str(ROOT / "examples" / "backhead"), "--out", str(out))
+        run("ask", str(ROOT / "examples" / "backhead"), "--out", str(out))
         run("card", "--size", "A6", "--out", str(out / "scale-card-a6.pdf"))
         for name, pages in PAGES.items():
             render(out / name, pages)

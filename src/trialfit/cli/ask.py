@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from pathlib import Path
 
@@ -25,7 +26,9 @@ _WIDTH = 110
 
 @click.command("ask")
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--out", type=click.Path(path_type=Path), help="The PDF to write; JOB's name-letter.pdf if not said.")
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="The PDF, or the folder for it; NAME-letter.pdf here if not said."
+)
 @click.option("--shop", "shop_file", type=click.Path(path_type=Path), help="The workshop's own shop.toml.")
 @click.option("--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True)
 @click.option(
@@ -49,7 +52,9 @@ def command(
         asked, unsolved = None, f"There is no survey to go by yet: {refusal}"
     if asked is None:
         asked, unsolved = first_asks(folder.job), unsolved or "There is no survey to go by yet: the job has no points."
-    file = out or Path(f"{folder.job.job.name}-letter.pdf")
+    safe = re.sub(r"[^\w-]+", "-", folder.job.job.name).strip("-") or "job"
+    own = f"{safe}-letter.pdf"
+    file = Path(own) if out is None else out / own if out.is_dir() else out
     content = letter(folder.job, asked, shop, size)
     try:
         file.write_bytes(content)

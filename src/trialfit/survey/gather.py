@@ -16,6 +16,7 @@ from trialfit.errors import Refusal
 from trialfit.job.records import Job, PointEntry
 from trialfit.survey.card import CardBoard, board_of, corner_positions_mm
 from trialfit.survey.detect import CardSighting
+from trialfit.survey.outline_names import OutlineNames
 from trialfit.survey.photograph import Photograph, focal_of_equivalent
 from trialfit.survey.problem import Priors, Problem
 from trialfit.survey.sensor import sensor_size_px, to_sensor
@@ -40,11 +41,14 @@ class Names:
         One a point.
     lenses
         One a lens: the phone, and the picture format where one phone has several.
+    outlines
+        Names of tubes and rims.
     """
 
     photographs: tuple[str, ...]
     points: tuple[str, ...]
     lenses: tuple[str, ...]
+    outlines: OutlineNames = field(default_factory=OutlineNames)
 
 
 @dataclass(frozen=True)

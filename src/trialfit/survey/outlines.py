@@ -8,7 +8,7 @@ Source: the parts of a pipe as `docs/methods/edges_and_rims.md` names them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -18,6 +18,7 @@ from trialfit.survey.beliefs import FREE, HELD
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
+Flags = NDArray[np.bool_]
 
 
 def _none() -> Array:
@@ -50,6 +51,8 @@ class Outlines:
         leg ...), and on which side of it (+1 or -1; 0 not yet known). [-]
     edge_px, edge_sigma_px
         (e, 2), (e,) where. [px]
+    edge_number, arc_number
+        (e,), (k,) place of each mark among all marks on edges, or rims, of the job; none where nobody asks. [-]
     arc_photograph, arc_rim
         (k,) marks on rims: photograph and rim. [-]
     arc_px, arc_sigma_px
@@ -75,10 +78,12 @@ class Outlines:
     edge_side: Array = field(default_factory=_none)
     edge_px: Array = field(default_factory=lambda: np.zeros((0, 2)))
     edge_sigma_px: Array = field(default_factory=_none)
+    edge_number: Indices = field(default_factory=_no_indices)
     arc_photograph: Indices = field(default_factory=_no_indices)
     arc_rim: Indices = field(default_factory=_no_indices)
     arc_px: Array = field(default_factory=lambda: np.zeros((0, 2)))
     arc_sigma_px: Array = field(default_factory=_none)
+    arc_number: Indices = field(default_factory=_no_indices)
     on_point: Indices = field(default_factory=_no_indices)
     on_axis: Indices = field(default_factory=_no_indices)
     on_sigma_mm: Array = field(default_factory=_none)
@@ -131,6 +136,38 @@ class Outlines:
         beliefs = np.concatenate([self.od_sigma_mm, self.bend_radius_sigma_mm, self.rim_radius_sigma_mm])
         believed = int(((beliefs != HELD) & (beliefs != FREE)).sum())
         return self.mark_count + 2 * len(self.on_point) + (2 + believed if self.axis_count else 0)
+
+
+def with_marks(outlines: Outlines, edges: Flags, arcs: Flags) -> Outlines:
+    """The same tubes and rims with some of their marks.
+
+    Parameters
+    ----------
+    outlines
+        With all their marks.
+    edges, arcs
+        (e,), (k,) which to keep.
+
+    Returns
+    -------
+    Outlines
+        With those.
+    """
+    return replace(
+        outlines,
+        edge_photograph=outlines.edge_photograph[edges],
+        edge_tube=outlines.edge_tube[edges],
+        edge_piece=outlines.edge_piece[edges],
+        edge_side=outlines.edge_side[edges],
+        edge_px=outlines.edge_px[edges],
+        edge_sigma_px=outlines.edge_sigma_px[edges],
+        edge_number=outlines.edge_number[edges] if len(outlines.edge_number) else outlines.edge_number,
+        arc_photograph=outlines.arc_photograph[arcs],
+        arc_rim=outlines.arc_rim[arcs],
+        arc_px=outlines.arc_px[arcs],
+        arc_sigma_px=outlines.arc_sigma_px[arcs],
+        arc_number=outlines.arc_number[arcs] if len(outlines.arc_number) else outlines.arc_number,
+    )
 
 
 @dataclass(frozen=True)

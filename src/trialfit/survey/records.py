@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from trialfit.errors import Refusal
+from trialfit.survey.outline_records import SurveyedAxis, SurveyedRim, SurveyedTube
 
 Array = NDArray[np.float64]
 
@@ -36,12 +37,12 @@ class SurveyedPoint:
 
 @dataclass(frozen=True)
 class LeftOut:
-    """A point that was marked or named but could not be fixed.
+    """A point, tube or rim that was marked or named but could not be fixed.
 
     Parameters
     ----------
     name
-        Its name in the job.
+        Its name in the job; of an outline with what it is before it: ``tube feed_pipe``.
     because
         Why not, as a sentence.
     do
@@ -193,6 +194,11 @@ class Survey:
         Every mark, reading and known point, the worst first.
     suspects
         What everything else speaks against, the gravest first.
+    tubes, rims
+        The tubes and round faces that could be fixed, in the job's order.
+    covariance_with_axes
+        (3n + 3a, 3n + 3a) joint covariance of the points and of the directions of the `axes`; none where there are
+        none. [mm2, mm, 1]
     """
 
     points: tuple[SurveyedPoint, ...]
@@ -205,6 +211,14 @@ class Survey:
     freedom: int
     residuals: tuple[Residual, ...]
     suspects: tuple[Suspect, ...] = ()
+    tubes: tuple[SurveyedTube, ...] = ()
+    rims: tuple[SurveyedRim, ...] = ()
+    covariance_with_axes: Array = field(default_factory=lambda: np.zeros((0, 0)))
+
+    @property
+    def axes(self) -> tuple[SurveyedAxis, ...]:
+        """All axes: straight lengths of tubes, then rims."""
+        return (*(leg for tube in self.tubes for leg in tube.legs), *(rim.axis for rim in self.rims))
 
     def index(self, name: str) -> int:
         """Place of a point among `points`.
@@ -227,25 +241,30 @@ class Survey:
         for place, point in enumerate(self.points):
             if point.name == name:
                 return place
-        left = next((item for item in self.left_out if item.name == name), None)
+        called = (name, f"rim {name}", f"tube {name.rpartition('.')[0]}")
+        left = next((item for item in self.left_out if item.name in called), None)
         if left is not None:
-            raise Refusal(f"point {name}", "a point the survey could not fix", "a fixed point", left.do)
+            what, kind = (f"point {name}", "point") if left.name == name else (left.name, left.name.split(" ")[0])
+            raise Refusal(what, f"a {kind} the survey could not fix", f"a fixed {kind}", left.do)
         raise Refusal(f"point {name}", "a name the survey does not know", "one of its points", "Mark it.")
 
     def joint(self, names: list[str]) -> tuple[Array, Array]:
-        """Give several points together with their joint covariance.
+        """Give several points, or axes, together with their joint covariance.
 
         Parameters
         ----------
         names
-            Names of m points.
+            Names of m points or axes.
 
         Returns
         -------
         tuple
-            (m, 3) positions [mm] and (3m, 3m) covariance [mm2].
+            (m, 3) positions [mm], of an axis its direction [-]; and (3m, 3m) covariance [mm2, mm, 1].
         """
-        places = [self.index(name) for name in names]
+        axes = {axis.name: place for place, axis in enumerate(self.axes)}
+        points = len(self.points)
+        places = [points + axes[name] if name in axes else self.index(name) for name in names]
+        values = [*(point.position_mm for point in self.points), *(axis.direction for axis in self.axes)]
         rows = np.concatenate([np.arange(3 * k, 3 * k + 3) for k in places])
-        positions = np.array([self.points[k].position_mm for k in places])
-        return positions, self.covariance_mm2[np.ix_(rows, rows)]
+        covariance = self.covariance_with_axes if any(k >= points for k in places) else self.covariance_mm2
+        return np.array([values[k] for k in places]), covariance[np.ix_(rows, rows)]

@@ -11,6 +11,9 @@ from numpy.typing import NDArray
 from trialfit.job.records import Job
 from trialfit.survey.adjust import Adjusted, freedom
 from trialfit.survey.gather import Names, Sighted
+from trialfit.survey.outline_judge import SetAside
+from trialfit.survey.outline_report import outline_report, outline_residuals
+from trialfit.survey.outline_suspects import outline_suspects
 from trialfit.survey.problem import Problem
 from trialfit.survey.records import LeftOut, Lens, Residual, Station, Survey, SurveyedPoint
 from trialfit.survey.residuals import card_tests, mark_tests, reading_tests, sigmas_of
@@ -21,7 +24,14 @@ from trialfit.survey.suspects import suspects
 Array = NDArray[np.float64]
 
 
-def survey_record(job: Job, sighted: Sighted, names: Names, snooped: Snooped, left_out: tuple[LeftOut, ...]) -> Survey:
+def survey_record(
+    job: Job,
+    sighted: Sighted,
+    names: Names,
+    snooped: Snooped,
+    left_out: tuple[LeftOut, ...],
+    aside: tuple[SetAside, ...] = (),
+) -> Survey:
     """Write an adjusted problem as the survey's record.
 
     Parameters
@@ -35,7 +45,9 @@ def survey_record(job: Job, sighted: Sighted, names: Names, snooped: Snooped, le
     snooped
         The answer, with what was set aside.
     left_out
-        The points that could not be fixed.
+        The points, tubes and rims that could not be fixed.
+    aside
+        Marks on outlines that were set aside.
 
     Returns
     -------
@@ -45,6 +57,7 @@ def survey_record(job: Job, sighted: Sighted, names: Names, snooped: Snooped, le
     adjusted = snooped.adjusted
     problem = adjusted.layout.problem
     covariance = adjusted.point_covariance_mm2
+    outlines = outline_report(adjusted, names)
     return Survey(
         points=_points(problem, names, adjusted, covariance),
         covariance_mm2=covariance,
@@ -55,7 +68,10 @@ def survey_record(job: Job, sighted: Sighted, names: Names, snooped: Snooped, le
         chi_square=adjusted.chi_square,
         freedom=freedom(problem) - 2 * int((~snooped.kept).sum()) - int((~snooped.trust.readings).sum()),
         residuals=_residuals(job, names, snooped),
-        suspects=suspects(job, sighted, names, snooped),
+        suspects=(*suspects(job, sighted, names, snooped), *outline_suspects(sighted, names, aside)),
+        tubes=outlines.tubes,
+        rims=outlines.rims,
+        covariance_with_axes=outlines.covariance,
     )
 
 
@@ -121,7 +137,7 @@ def _stretch(adjusted: Adjusted) -> tuple[tuple[float, float], tuple[float, floa
 def _residuals(job: Job, names: Names, snooped: Snooped) -> tuple[Residual, ...]:
     adjusted = snooped.adjusted
     problem = adjusted.layout.problem
-    out: list[Residual] = []
+    out: list[Residual] = list(outline_residuals(adjusted, names))
     for j, test in enumerate(mark_tests(adjusted, snooped.kept)):
         if not snooped.kept[j]:
             continue

@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 from trialfit.errors import Refusal
 from trialfit.job.records import Job
 from trialfit.survey.gather import Names, Sighted, gather, is_known
+from trialfit.survey.outline_judge import SetAside
+from trialfit.survey.outlining import with_outlines
 from trialfit.survey.problem import Problem
 from trialfit.survey.records import LeftOut, Survey
 from trialfit.survey.report import survey_record
@@ -35,12 +37,15 @@ class Solved:
     names
         Names behind its numbers.
     left_out
-        The points that could not be fixed.
+        The points, tubes and rims that could not be fixed.
+    aside
+        Marks on outlines that were set aside.
     """
 
     snooped: Snooped
     names: Names
     left_out: tuple[LeftOut, ...]
+    aside: tuple[SetAside, ...] = ()
 
 
 def survey_of(job: Job, sighted: Sighted) -> Survey:
@@ -83,7 +88,7 @@ def written(job: Job, sighted: Sighted, solved: Solved) -> Survey:
     Survey
         The record.
     """
-    return survey_record(job, sighted, solved.names, solved.snooped, solved.left_out)
+    return survey_record(job, sighted, solved.names, solved.snooped, solved.left_out, solved.aside)
 
 
 def solved_of(job: Job, sighted: Sighted) -> Solved:
@@ -124,7 +129,11 @@ def solved_of(job: Job, sighted: Sighted) -> Solved:
             raise _one_place(problem.photograph_count)
         problem, names = gather(job, sighted, kept)
         start = _kept(start)
-    return Solved(snoop(problem, start.state), names, tuple(left_out))
+    snooped = snoop(problem, start.state)
+    if not (job.tubes or job.rims):
+        return Solved(snooped, names, tuple(left_out))
+    found = with_outlines(job, sighted, names, snooped, tuple(left_out))
+    return Solved(found.snooped, found.names, found.left_out, found.aside)
 
 
 def _worth_solving(job: Job, sighted: Sighted) -> tuple[tuple[str, ...], list[LeftOut]]:

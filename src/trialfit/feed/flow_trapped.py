@@ -77,7 +77,7 @@ def place_pressures(
     low = {place: found_mpa[place] if place in known else -inf for place in (*network.free, *network.reservoirs)}
     high = {place: found_mpa[place] if place in known else inf for place in low}
     checks = [way for way in network.ways if way.check]
-    open_ways = [way for way in network.ways if not way.check]
+    open_ways = [way for way in network.ways if not way.check and way.a not in known]
     for _ in low:
         for way in checks:
             if way.b not in known:

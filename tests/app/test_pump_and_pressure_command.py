@@ -1,0 +1,103 @@
+"""App: ``trialfit pump`` and ``trialfit pressure-test``: words, exit codes, refusals, and the sheet."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from trialfit.cli import main
+
+JOB = """format = 1
+[job]
+name = "heron-feed"
+owner = "B. Larkfield"
+date = 2026-03-14
+[engine]
+name = "Heron"
+working_pressure = "80 psi"
+[pressure_tests.feed]
+what = "feed pipe with cones"
+joints = ["silver-soldered"]
+volume = "20 mL"
+water = "160 psi"
+agreed_with = "the club's inspector"
+air = "0.5 bar"
+gauge = { division = "0.02 bar", hose = "15 mL" }
+tubes.pipe = { od = "3/16 in", wall = "22 swg", bend_radius = "12.7 mm" }
+walls.clack = { bore = "6.35 mm", wall = "1.1 mm", metal = "CW451K" }
+seen = [{ day = 2026-03-20, by = "shop", medium = "water", pressure = "160 psi", held = "10 min", what = "dry" }]
+"""
+
+
+def _run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    with pytest.raises(SystemExit) as left:
+        main(list(arguments))
+    out, err = capsys.readouterr()
+    return int(left.value.code or 0), out, err
+
+
+def test_pump(capsys: pytest.CaptureFixture[str]) -> None:
+    """pi/4 x 9.525² x 12.7 x 240 = 217.2 mL/min, 70 to 95 % of it; 22.5 mL/min boiled by 1 kW (steam tables)."""
+    words = ("pump", "--ram", "3/8 in", "--stroke", "1/2 in", "--strokes", "240", "--heat", "1 kW")
+    code, out, _ = _run(capsys, *words, "--injector", "--feed", "20 C")
+    assert code == 0
+    assert "GO    Does it feed what is used?  185 (152 to 206) mL/min (limit 22 mL/min)" in out
+    assert "1 kW into the water boils away 22.5 mL/min" in out
+    assert "while the return to the tank looks perfect" in " ".join(out.split())
+    code, out, _ = _run(capsys, *words, "--injector", "--feed", "50 C")
+    assert code == 1
+    assert "STOP  Is the water cold enough for the injector?" in out
+
+
+def test_a_pump_too_small_stops(capsys: pytest.CaptureFixture[str]) -> None:
+    """pi/4 x 3² x 4 x 100 = 2.8 mL/min against 22.5."""
+    code, out, _ = _run(
+        capsys, "pump", "--ram", "3 mm", "--stroke", "4 mm", "--strokes", "100", "--heat", "1 kW", "--json"
+    )
+    assert code == 1
+    assert '"answer": "stop"' in out
+
+
+def test_pressure_test(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(JOB)
+    code, out, _ = _run(capsys, "pressure-test", str(tmp_path), "--out", str(tmp_path / "out"))
+    text = " ".join(out.split())
+    assert code == 0
+    # Twice 80 psi; 2 x 0.02 x 35 / (0.85 x 1.01325) = 1.6 min; energies as tests/outside/test_pressure_and_leaks.py.
+    for words in (
+        "2 times working pressure, 160 psi",
+        "160 psi 20 mL hold 0.0055 J as water",
+        "for the gauge to show a leak? 1.6 min",
+        "the inspector, the insurer and the local code decide",
+    ):
+        assert words in text
+    document = pypdfium2.PdfDocument(tmp_path / "out" / "pressure-test-feed.pdf")
+    sheet = " ".join(" ".join(page.get_textpage().get_text_bounded() for page in document).split())
+    at = [sheet.find(words) for words in ("CAUTIONS", "In this order", "Fill with water", "Only then air, 0.50 bar")]
+    assert -1 not in at and at == sorted(at)
+    assert "Seen by the inspector" in sheet and "dry" in sheet
+
+
+@pytest.mark.parametrize("joint", ["soft-soldered"])
+def test_soft_solder_on_the_boiler_stops(capsys: pytest.CaptureFixture[str], tmp_path: Path, joint: str) -> None:
+    (tmp_path / "job.toml").write_text(JOB.replace("silver-soldered", joint))
+    code, out, _ = _run(capsys, "pressure-test", str(tmp_path))
+    assert code == 1
+    assert "80 psi (limit 15 psi)" in out
+
+
+@pytest.mark.parametrize(
+    ("was", "then", "said"),
+    [
+        ('air = "0.5 bar"', 'air = "30 psi"', "at most 0.7 bar of air"),
+        ("tubes.pipe =", 'pipes = ["fed"]\ntubes.pipe =', 'got "fed", wanted the name of a pipe that is there'),
+        ('wall = "22 swg"', 'wall = "thick"', "wall: got"),
+    ],
+)
+def test_slips_are_named(capsys: pytest.CaptureFixture[str], tmp_path: Path, was: str, then: str, said: str) -> None:
+    (tmp_path / "job.toml").write_text(JOB.replace(was, then))
+    code, _, err = _run(capsys, "pressure-test", str(tmp_path))
+    assert code == 2
+    assert said in err

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
@@ -61,6 +61,46 @@ def test_joint_covariance_against_small_moves_with_a_shared_point() -> None:
     at = np.array(list(AT.values())).ravel()
     slopes = np.array([(faces(at + 1e-5 * row) - faces(at - 1e-5 * row)) / 2e-5 for row in np.eye(12)]).T
     np.testing.assert_allclose(covariance, slopes @ points.covariance @ slopes.T, atol=1e-9)
+
+
+def on_axis(name: str, face: str, axis: str, against: bool) -> Port:
+    return replace(port(name, face, None), axis_of=axis, axis_against=against)
+
+
+def test_a_surveyed_axis_gives_the_direction_with_its_own_spread() -> None:
+    # Face a and the axis of a rim, face b and the axis of a tube's length; 0.2 mm, and 0.01 across the axes, and
+    # what face a and its rim share: 0.001 mm. Pointing against the tube turns the sign of all that b shares.
+    at = {"a": (0.0, 0.0, 10.0), "rim": (0.0, 0.0, 1.0), "b": (50.0, 3.0, 0.0), "old.leg2": (0.0, -0.6, 0.8)}
+    covariance = np.diag([0.04] * 3 + [1e-4, 1e-4, 0.0] + [0.04] * 3 + [1e-4] * 3)
+    covariance[0, 3] = covariance[3, 0] = 0.001
+    covariance[6, 9] = covariance[9, 6] = 0.002
+    a, b, joint = two_faces(
+        Points(at, covariance), on_axis("a", "a", "rim", False), on_axis("b", "b", "old.leg2", True)
+    )
+    np.testing.assert_allclose(a.direction, (0, 0, 1))
+    np.testing.assert_allclose(b.direction, (0, 0.6, -0.8))
+    assert a.base_mm == b.base_mm == 0.0
+    np.testing.assert_allclose(joint[:6, :6], covariance[:6, :6])
+    np.testing.assert_allclose(joint[6, 9], -0.002)
+    np.testing.assert_allclose(joint[9:, 9:], covariance[9:, 9:])
+
+
+def test_a_face_on_an_axis_and_one_between_two_points_go_together() -> None:
+    at = {"a": (0.0, 0.0, 10.0), "rim": (0.0, 0.0, 1.0), "b": (50.0, 3.0, 0.0), "b.back": (50.0, -9.0, 5.0)}
+    a, b, _ = two_faces(Points(at, 1e-4 * np.eye(12)), on_axis("a", "a", "rim", True), port("b", "b", "b.back"))
+    np.testing.assert_allclose(a.direction, (0, 0, -1))
+    np.testing.assert_allclose(b.direction, (0, 12 / 13, -5 / 13))
+
+
+def test_an_axis_that_may_lean_anywhere_is_refused() -> None:
+    # 0.3 across: two standard deviations are 0.6 rad = 34.4 deg; a quarter of a radian twice is 28.6 deg.
+    at = {"a": (0.0, 0.0, 10.0), "rim": (0.0, 0.0, 1.0), "b": (50.0, 3.0, 0.0), "b.back": (50.0, -9.0, 5.0)}
+    with pytest.raises(Refusal) as refused:
+        two_faces(Points(at, 0.09 * np.eye(12)), on_axis("a", "a", "rim", False), port("b", "b", "b.back"))
+    assert str(refused.value) == (
+        "port p.a, direction: got the axis of rim, known to ± 34 deg, wanted an axis known to ± 29 deg or better. "
+        "Mark it in one more photograph from well to one side."
+    )
 
 
 @pytest.mark.parametrize(

@@ -178,6 +178,8 @@ def _port(part: str, kind: PortKind, given: PortEntry) -> Port:
         direction=kind.direction if given.direction is None else given.direction,
         face=given.face,
         axis_from=given.axis_from,
+        axis_of=given.axis_of,
+        axis_against=given.axis_sense == "against",
     )
 
 

@@ -14,23 +14,25 @@ from trialfit.parts.records import Array, FaceAt, Port
 
 # Two points nearer to each other than this many of their standard deviations give no direction to speak of.
 _LEAST_BASE_SIGMAS = 4.0
+# The same for a direction that was surveyed itself. [rad]
+_MOST_LEAN_SIGMA = 1.0 / _LEAST_BASE_SIGMAS
 
 
 class Surveyed(Protocol):
-    """Anything that gives named points with their joint covariance, as a survey does."""
+    """Anything that gives named points and axes with their joint covariance, as a survey does."""
 
     def joint(self, names: list[str]) -> tuple[Array, Array]:
-        """Give several points together.
+        """Give several points, or axes, together.
 
         Parameters
         ----------
         names
-            Names of m points.
+            Names of m points or axes.
 
         Returns
         -------
         tuple
-            (m, 3) positions [mm] and (3m, 3m) covariance [mm2].
+            (m, 3) positions [mm], of an axis its direction [-]; and (3m, 3m) covariance [mm2, mm, 1].
         """
         ...
 
@@ -54,8 +56,8 @@ def two_faces(survey: Surveyed, a: Port, b: Port) -> tuple[FaceAt, FaceAt, Array
     Raises
     ------
     Refusal
-        A port without a face or without a point behind it; a point the survey does not have; two points so near each
-        other that they give no direction.
+        A port without a face, or with neither a point behind it nor an axis; a point or axis the survey does not
+        have; two points so near each other that they give no direction; an axis that may lean anywhere.
     """
     faces, slopes, names = faces_with_slopes(survey, a, b)
     _, covariance = survey.joint(names)
@@ -75,8 +77,8 @@ def faces_with_slopes(survey: Surveyed, a: Port, b: Port) -> tuple[tuple[FaceAt,
     Returns
     -------
     tuple
-        Both faces; (12, 12) derivative of position and direction of `a`, then of `b`, by the four points [-, 1/mm];
-        names of the four points.
+        Both faces; (12, 12) derivative of position and direction of `a`, then of `b`, by the four points [-, 1/mm], or
+        axes in place of the points behind [-]; their names.
 
     Raises
     ------
@@ -101,6 +103,8 @@ def _points(port: Port) -> tuple[str, str]:
             what, "no face", "a surveyed point in the middle of its face",
             "Add face = ... with the point's name, and mark it in the photographs.",
         )  # fmt: skip
+    if port.axis_of is not None:
+        return port.face, port.axis_of
     if port.axis_from is None:
         raise Refusal(
             what, "a face without a direction", "a second surveyed point, behind the face on its axis",
@@ -110,7 +114,9 @@ def _points(port: Port) -> tuple[str, str]:
 
 
 def _face(port: Port, positions: Array, covariance: Array) -> tuple[FaceAt, Array]:
-    """A face, and (6, 6) derivative of its position and direction by the face point and the point behind."""
+    """A face, and (6, 6) derivative of its position and direction by its point and the point behind, or the axis."""
+    if port.axis_of is not None:
+        return _face_on_axis(port, positions, covariance)
     axis = positions[0] - positions[1]
     base = float(np.linalg.norm(axis))
     apart = np.hstack([np.eye(3), -np.eye(3)])
@@ -126,3 +132,17 @@ def _face(port: Port, positions: Array, covariance: Array) -> tuple[FaceAt, Arra
     across = (np.eye(3) - np.outer(direction, direction)) / base
     slopes = np.block([[np.eye(3), np.zeros((3, 3))], [across, -across]])
     return FaceAt(port.full_name, positions[0], direction, base), slopes
+
+
+def _face_on_axis(port: Port, positions: Array, covariance: Array) -> tuple[FaceAt, Array]:
+    sigma = float(np.linalg.eigvalsh(covariance[3:, 3:])[-1]) ** 0.5
+    if sigma > _MOST_LEAN_SIGMA:
+        raise Refusal(
+            f"port {port.full_name}, direction",
+            f"the axis of {port.axis_of}, known to ± {np.degrees(2 * sigma):.0f} deg",
+            f"an axis known to ± {np.degrees(2 * _MOST_LEAN_SIGMA):.0f} deg or better",
+            "Mark it in one more photograph from well to one side.",
+        )
+    sense = -1.0 if port.axis_against else 1.0
+    slopes = np.diag([1.0, 1.0, 1.0, sense, sense, sense])
+    return FaceAt(port.full_name, positions[0], sense * positions[1], 0.0), slopes

@@ -64,6 +64,9 @@ class Port:
         Which way it points, out of the part, in the part's own frame. [-]
     face, axis_from
         The surveyed point in the middle of its face, and one behind it on its axis; None where not given.
+    axis_of, axis_against
+        Instead of a point behind: the surveyed axis it has, of a rim or a straight length of tube; and whether it
+        points against that.
     """
 
     part: str
@@ -78,6 +81,8 @@ class Port:
     direction: tuple[float, float, float]
     face: str | None
     axis_from: str | None
+    axis_of: str | None = None
+    axis_against: bool = False
 
     @property
     def full_name(self) -> str:
@@ -210,7 +215,7 @@ class FaceAt:
     direction
         (3,) unit vector out of the part. [-]
     base_mm
-        Distance between the two points the direction was taken from. [mm]
+        Distance between the two points the direction was taken from; 0 where the direction itself was surveyed. [mm]
     """
 
     name: str

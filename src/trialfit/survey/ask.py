@@ -105,7 +105,7 @@ def ask_and_foresee(
     """
     gone = tuple(name for name in away(job) if name not in on_engine)
     there = tuple(name for name in solved.names.points if name not in gone)
-    scales = scales_of(solved.snooped.adjusted, solved.names.points, needed)
+    scales = scales_of(solved.snooped.adjusted, solved.names.points, needed, solved.names.outlines.axes)
     engine = ground(solved, there)
     waited_for, idle, must_show = unfixed(job, sighted, solved)
     free = marks(job, sighted, solved)

@@ -13,6 +13,7 @@ from trialfit.survey.ask_words import why_words
 from trialfit.survey.asks import Ask, Change, Kind, Stand
 from trialfit.survey.gain import Telling, afterwards, padded, taken_off
 from trialfit.survey.needed import Needed
+from trialfit.survey.outline_report import joint_slopes
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -200,7 +201,9 @@ class Scales:
         return before.changes(self._now)
 
 
-def scales_of(adjusted: Adjusted, points: tuple[str, ...], needed: tuple[Needed, ...]) -> Scales:
+def scales_of(
+    adjusted: Adjusted, points: tuple[str, ...], needed: tuple[Needed, ...], axes: tuple[str, ...] = ()
+) -> Scales:
     """Make scales from what a job needs.
 
     Parameters
@@ -211,6 +214,8 @@ def scales_of(adjusted: Adjusted, points: tuple[str, ...], needed: tuple[Needed,
         Names of its points, in the problem's order.
     needed
         What the job needs of them.
+    axes
+        Names of its axes, in the outlines' order.
 
     Returns
     -------
@@ -218,11 +223,12 @@ def scales_of(adjusted: Adjusted, points: tuple[str, ...], needed: tuple[Needed,
         With the survey's own covariance.
     """
     covariance = padded(adjusted)
-    number = {name: place for place, name in enumerate(points)}
+    number = {name: place for place, name in enumerate((*points, *axes))}
+    slopes = joint_slopes(adjusted).reshape(-1, 3, len(covariance) - 1)
     rows = []
     for each in needed:
         row = np.zeros((len(each.slopes), len(covariance)))
         for place, name in enumerate(each.points):
-            row[:, adjusted.layout.point_columns[number[name]]] += each.slopes[:, 3 * place : 3 * place + 3]
+            row[:, :-1] += each.slopes[:, 3 * place : 3 * place + 3] @ slopes[number[name]]
         rows.append(row)
     return Scales(needed, np.concatenate(rows), covariance)

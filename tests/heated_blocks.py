@@ -72,6 +72,7 @@ def by_elements(block: Block, power_w: float, cell_mm: float = 0.25) -> dict[flo
 
 def by_lumps(block: Block) -> Network:
     """The same with trialfit's body and pipe."""
+
     def metal(k: float) -> Metal:
         return replace(find_metal("CW024A"), conductivity=Band(k, k, k, "W/(m·K)", 0))
 

@@ -55,6 +55,9 @@ def job_record() -> dict[str, object]:
     }
 
 
+NO_TURNED = TurnedJob((), ())
+
+
 @dataclass(frozen=True)
 class Plan:
     """As much of a plan as the sheets take."""
@@ -64,7 +67,7 @@ class Plan:
     survey: Survey | None
     pipes: tuple[PipePlan, ...]
     findings: tuple[Finding, ...]
-    turned: TurnedJob = TurnedJob((), ())
+    turned: TurnedJob = NO_TURNED
     orders: tuple[OrderOfWork, ...] = ()
 
 

@@ -8,12 +8,12 @@ from pydantic import Field, model_validator
 
 from trialfit.job.assemblies import AssemblyEntry
 from trialfit.job.breaks import BreakEntry
-from trialfit.job.rims import RimEntry
-from trialfit.job.tubes import Clicks, TubeEntry
 from trialfit.job.circuit import CircuitEntry
 from trialfit.job.clocking import ClockingEntry
 from trialfit.job.heating import HeatingEntry
 from trialfit.job.pressure_test import PressureTestEntry
+from trialfit.job.rims import RimEntry
+from trialfit.job.tubes import Clicks, TubeEntry
 from trialfit.job.turned import Hidden, TurnedEntry
 from trialfit.job.values import (
     AngleAboveZero,

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from trialfit.job.heating import Mass, Power, Seconds, Temperature
+from trialfit.job.assemblies import Temperature
+from trialfit.job.breaks import Mass
+from trialfit.job.heating import Power, Seconds
 from trialfit.job.tooling import MetalName, Tooling, assumed_tooling
 from trialfit.job.values import AngleAboveZero, LengthAboveZero, LengthFromZero, Name, Record, YesNo
 

@@ -35,7 +35,6 @@ _ONE_OF = {
     "bodies": "body",
     "work": "work",
     "pressure_tests": "pressure test",
-    "tubes": "tube",
     "walls": "wall",
     "seen": "test seen",
     "handles": "handle",

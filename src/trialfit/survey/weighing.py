@@ -112,7 +112,7 @@ class Scales:
             (p,) none below nought. [-]
         """
         off = taken_off(self.covariance, self.slopes, telling)
-        return np.maximum(np.einsum("pgg->pg", off) @ self._weight / self.variance, 0.0)
+        return np.asarray(np.maximum(np.einsum("pgg->pg", off) @ self._weight / self.variance, 0.0))
 
     def changes(self, then: Array) -> tuple[Change, ...]:
         """Give each figure now and afterwards.

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from trialfit.cli.looking import look_at
+from trialfit.cli.outline_words import rim_lines, tube_lines
 from trialfit.cli.words import answer, as_json
 from trialfit.store.folder import read_folder
 from trialfit.survey.records import Survey
@@ -55,6 +56,7 @@ def as_text(found: Survey) -> str:
     for point in found.points:
         xyz = "  ".join(f"{p:9.2f} {k:5.2f}" for p, k in zip(point.position_mm, point.k2_mm, strict=True))
         lines.append(f"{point.name:<{wide}}  {point.rays:>4}  {xyz}")
+    lines += [*tube_lines(found.tubes), *rim_lines(found.rims)]
     if found.left_out:
         lines += ["", "Could not be fixed:"]
         lines += [f"  {left.name}: {left.because} {left.do}" for left in found.left_out]

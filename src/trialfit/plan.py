@@ -23,6 +23,8 @@ from trialfit.making.turned.plan import TurnedJob, turned_parts
 from trialfit.parts.build import build_joints, build_parts
 from trialfit.parts.joints import joint_findings, mate_all
 from trialfit.parts.records import Mating, Part
+from trialfit.strength.pressure_findings import pressure_findings
+from trialfit.strength.pressure_report import PressureTest, pressure_tests
 from trialfit.strength.report import BreakReport, why_broken
 from trialfit.survey.ask import Foreseen, ask, ask_and_foresee
 from trialfit.survey.ask_findings import ask_findings
@@ -66,6 +68,8 @@ class Plan:
         The order of work of each assembly.
     heats
         What the torch does in each heat that can be worked out.
+    tests
+        The pressure tests.
     findings
         Every question with its answer, those nearest to "will it go on?" first.
     """
@@ -83,6 +87,7 @@ class Plan:
     turned: TurnedJob
     orders: tuple[OrderOfWork, ...]
     heats: tuple[HeatReport, ...]
+    tests: tuple[PressureTest, ...]
     findings: tuple[Finding, ...]
 
 
@@ -130,6 +135,7 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     turned = turned_parts(job, shop)
     orders = orders_of_work(job)
     torched, about_heats = heat_findings(job, shop)
+    tests = pressure_tests(job)
 
     nearest_first = (
         *(finding for fit in fits for finding in fit.findings),
@@ -142,11 +148,13 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
         *turned.findings,
         *(finding for order in orders for finding in order.findings),
         *about_heats,
+        *(finding for test in tests for finding in pressure_findings(test)),
         *about_survey,
     )
     return Plan(
-        job, shop, survey, parts, matings, pipes, fits, clocked, asked, breaks, turned, orders, torched, nearest_first
-    )
+        job, shop, survey, parts, matings, pipes, fits, clocked, asked, breaks, turned, orders, torched, tests,
+        nearest_first,
+    )  # fmt: skip
 
 
 def asked_of(job: Job, shop: Shop, sighted: Sighted, on_engine: frozenset[str] = frozenset()) -> Asked | None:

@@ -10,10 +10,12 @@ import pytest
 
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.fitup.records import Amplification, Bend, EndFace, Landing, PipePlan, TubeStock
+from trialfit.heat.report import HeatReport
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop, assumed_shop
 from trialfit.making.process_records import OrderOfWork
 from trialfit.making.turned.plan import TurnedJob
+from trialfit.strength.pressure_report import PressureTest
 from trialfit.survey.records import LeftOut, Lens, Residual, Station, Survey, SurveyedPoint
 
 
@@ -69,6 +71,8 @@ class Plan:
     findings: tuple[Finding, ...]
     turned: TurnedJob = NO_TURNED
     orders: tuple[OrderOfWork, ...] = ()
+    heats: tuple[HeatReport, ...] = ()
+    tests: tuple[PressureTest, ...] = ()
 
 
 @pytest.fixture

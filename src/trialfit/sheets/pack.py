@@ -8,6 +8,7 @@ from typing import Protocol
 
 from trialfit.finding import Finding
 from trialfit.fitup.records import PipePlan
+from trialfit.heat.report import HeatReport
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.making.process_records import OrderOfWork
@@ -15,6 +16,7 @@ from trialfit.making.turned.plan import TurnedJob
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.dxf import dxf
 from trialfit.sheets.heading import Paper
+from trialfit.sheets.heat import heat_sheets
 from trialfit.sheets.pipe import pipe_sheet
 from trialfit.sheets.pressure_test import pressure_sheet
 from trialfit.sheets.processes import order_sheet
@@ -54,6 +56,14 @@ class Planned(Protocol):
         """The order of work of every assembly."""
 
     @property
+    def heats(self) -> tuple[HeatReport, ...]:
+        """What the torch does in each heat."""
+
+    @property
+    def tests(self) -> tuple[PressureTest, ...]:
+        """The pressure tests."""
+
+    @property
     def findings(self) -> tuple[Finding, ...]:
         """All that was found."""
 
@@ -81,7 +91,13 @@ def sheets_of(plan: Planned, paper: Paper = "a4") -> dict[str, bytes]:
         record = pipe_sheet(plan.job, pipe, plan.shop, own, paper)
         name = _free_name("pipe", pipe.name, sheets)
         sheets[f"{name}.pdf"] = pdf("pipe.typ", record, f"{card.name}: pipe {pipe.name}", card.date)
-    return {**sheets, **turned_files(plan.job, plan.turned, paper), **order_sheets(plan.job, plan.orders, paper)}
+    return {
+        **sheets,
+        **turned_files(plan.job, plan.turned, paper),
+        **order_sheets(plan.job, plan.orders, paper),
+        **heat_sheets(plan.job, plan.heats, paper),
+        **pressure_sheets(plan.job, plan.tests, paper),
+    }
 
 
 def turned_files(job: Job, turned: TurnedJob, paper: Paper = "a4") -> dict[str, bytes]:

@@ -10,7 +10,7 @@ import pytest
 
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.fitup.records import Amplification, Bend, EndFace, Landing, PipePlan, TubeStock
-from trialfit.heat.report import HeatReport
+from trialfit.heat.records import HeatReport
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop, assumed_shop
 from trialfit.making.process_records import OrderOfWork

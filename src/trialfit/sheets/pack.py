@@ -8,7 +8,7 @@ from typing import Protocol
 
 from trialfit.finding import Finding
 from trialfit.fitup.records import PipePlan
-from trialfit.heat.report import HeatReport
+from trialfit.heat.records import HeatReport
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.making.process_records import OrderOfWork

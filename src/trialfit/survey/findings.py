@@ -17,6 +17,13 @@ from trialfit.survey.trust import ALPHA
 _STAGE = "survey"
 _WHOLE_ALPHA = 0.01
 _ONE_SIGMAS = 3.5
+_OF_OUTLINES = ("outside diameter", "bend radius", "radius", "marks on")
+_NO_MARKS = ("known place", *_OF_OUTLINES)  # single marks have their own test
+_AGAIN = "Look at it again; if it cannot be made out, leave it out."
+_OTHER_EDGE = (
+    "See that the edge that was marked is the one that was measured: a chamfer has two. If in doubt leave the measured "
+    "size out."
+)
 
 
 def survey_findings(
@@ -45,7 +52,7 @@ def survey_findings(
     found += [
         _strange(residual)
         for residual in survey.residuals
-        if residual.sigmas > _ONE_SIGMAS and residual.what.startswith("known place")
+        if residual.sigmas > _ONE_SIGMAS and residual.what.startswith(_NO_MARKS)
     ]
     if job.card is not None:
         found.append(_scale(job, survey))
@@ -104,7 +111,7 @@ def _strange(residual: Residual) -> Finding:
         Figure(residual.off, residual.unit, None, 2 if residual.unit == "mm" else 1),
         None,
         (Reason(f"It is out by {residual.sigmas:.1f} of its own standard deviations.", "residual test, Baarda 1968"),),
-        "Look at it again; if it cannot be made out, leave it out.",
+        _OTHER_EDGE if residual.what.startswith(_OF_OUTLINES) else _AGAIN,
     )
 
 

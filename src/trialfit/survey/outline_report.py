@@ -11,11 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trialfit.survey.adjust import Adjusted
+from trialfit.survey.beliefs import FREE, HELD
 from trialfit.survey.gather import Names
 from trialfit.survey.outline_columns import axis_slopes, vertex_slopes
 from trialfit.survey.outline_records import SurveyedAxis, SurveyedBend, SurveyedRim, SurveyedTube, Triple
 from trialfit.survey.outline_tests import outline_tests
 from trialfit.survey.records import Residual
+from trialfit.survey.residuals import sigmas_of
 
 Array = NDArray[np.float64]
 
@@ -95,7 +97,7 @@ def joint_slopes(adjusted: Adjusted) -> Array:
 
 
 def outline_residuals(adjusted: Adjusted, names: Names) -> tuple[Residual, ...]:
-    """Say of every mark on an outline how far off it is.
+    """Say of every mark on an outline, and of every size measured, how far off it is.
 
     Parameters
     ----------
@@ -107,15 +109,45 @@ def outline_residuals(adjusted: Adjusted, names: Names) -> tuple[Residual, ...]:
     Returns
     -------
     tuple of Residual
-        Marks on edges, then on rims.
+        Marks on edges, then on rims, then sizes, then how far outside the hand marks on average.
     """
     outlines = adjusted.layout.problem.outlines
     edges, arcs = names.outlines.edges, names.outlines.arcs
     marks = [*(edges[k] for k in outlines.edge_number), *(arcs[k] for k in outlines.arc_number)]
-    return tuple(
+    said = [
         Residual(str(mark), abs(test.off_px), "px", float(np.sqrt(test.square)))
         for mark, test in zip(marks, outline_tests(adjusted), strict=True)
-    )
+    ]
+    return (*said, *_sizes(adjusted, names))
+
+
+def _sizes(adjusted: Adjusted, names: Names) -> tuple[Residual, ...]:
+    """What was measured of tubes and rims, and what is believed of the hand, held against what came out."""
+    layout, value = adjusted.layout, adjusted.state.outlined
+    outlines, columns = layout.problem.outlines, layout.outline_columns
+    tubes, rims = names.outlines.tubes, names.outlines.rims
+    if not outlines.axis_count:
+        return ()
+    spread, hand = np.diag(adjusted.covariance)[layout.outline_start :], outlines.outside_sigma_px
+    rows = [
+        *zip((f"outside diameter measured of {name}" for name in tubes), columns.od, value.od_mm - outlines.od_mm,
+             outlines.od_sigma_mm, strict=True),
+        *zip((f"bend radius measured of {name}" for name in tubes), columns.bend_radius,
+             value.bend_radius_mm - outlines.bend_radius_mm, outlines.bend_radius_sigma_mm, strict=True),
+        *zip((f"radius measured of {name}" for name in rims), columns.rim_radius,
+             value.rim_radius_mm - outlines.rim_radius_mm, outlines.rim_radius_sigma_mm, strict=True),
+    ]  # fmt: skip
+    out = [
+        Residual(what, abs(float(off)), "mm", sigmas_of(float(off), float(sigma**2 - spread[column]), float(sigma)))
+        for what, column, off, sigma in rows
+        if sigma not in (FREE, HELD)
+    ]
+    for kind, marked in enumerate((len(outlines.edge_px), len(outlines.arc_px))):
+        if marked:
+            off = float(value.outside_px[kind])
+            what = f"marks on {('edges', 'rims')[kind]}, all together {'out' if off > 0 else 'in'}side them"
+            out.append(Residual(what, abs(off), "px", sigmas_of(off, hand**2 - float(spread[kind]), hand)))
+    return tuple(out)
 
 
 def _tube(adjusted: Adjusted, names: Names, axes: list[SurveyedAxis], covariance: Array, tube: int) -> SurveyedTube:

@@ -141,6 +141,23 @@ def test_a_survey_that_cannot_be_solved_gets_it_too(tmp_path: Path, capsys: pyte
     assert "A photograph from straight in front" in said
 
 
+def test_known_points_alone_can_be_asked_about(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """No photograph, no pipe: three points measured from the card's corner, of which every one is worth a reading."""
+    by = "owner, square and rule"
+    points = {
+        name: {"at": [f"{x} mm", "0 mm", "10 mm"], "pm": "0.8 mm", "by": by}
+        for name, x in (("a", 0), ("b", 50), ("c", 120))
+    }
+    (tmp_path / "job.toml").write_text(tomli_w.dumps(NOTHING_BUT | {"points": points}))
+    assert run("ask", str(tmp_path), "--out", str(tmp_path / "letter.pdf"), "--json") == 0
+    found = json.loads(capsys.readouterr().out)["asked"]
+    assert {tuple(each["points"]) for each in found["readings"] if each["kind"] == "place"} == {("a",), ("b",), ("c",)}
+    # Measured once more, a coordinate of +-0.8 is known to 0.8 / sqrt 2: half of a third of the nine variances.
+    cuts = [each["cut"] for each in found["readings"] if each["kind"] == "place"]
+    assert cuts == pytest.approx([1.0 / 6.0] * 3)
+    assert found["photographs"] == []
+
+
 def test_what_it_cannot_take_it_refuses(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run("ask", str(FOLDER.parent / "sheared-elbow"), "--out", str(tmp_path / "nowhere" / "a.pdf")) == 2
     assert "Make the folder first, or name another with --out." in capsys.readouterr().err

@@ -218,3 +218,13 @@ def test_where_nothing_helps_it_says_so(job: Job) -> None:
     words = text_of(letter(job, replace(ASKED, letter=())))
     assert "nothing more that we could ask you for would make the work much surer" in words
     assert "Photographs" not in words
+
+
+def test_whatever_words_a_job_holds_are_printed_and_not_run(job: Job) -> None:
+    words = '#pagebreak() *x* <b> [ ] $ a_b $ `c` @d // e #read("f")'
+    record = job.model_dump(exclude_unset=True)
+    record["job"] |= {"owner": words}
+    odd = replace(ASKED, letter=(PHOTOGRAPH, replace(READING, do=f"Measure {words}.")))
+    content = letter(Job.model_validate(record), odd)
+    assert len(PdfReader(io.BytesIO(content)).pages) == 2
+    assert text_of(content).count(words) == 2

@@ -109,7 +109,7 @@ def _opening(asked: Asked) -> str:
             "Your photographs and readings are as good as we can use: nothing more that we could ask you for would "
             "make the work much surer. The card behind this letter is for another time."
         )
-    if asked.scenery is None or not asked.scenery.stood:
+    if not asked.together:
         return (
             "To make parts for an engine that is not here we work from photographs and a few readings. Print the card "
             "behind this letter, lay it beside the engine, and please send us these:"
@@ -142,7 +142,7 @@ def _how(asked: Asked, pictures: Sequence[Ask], lengths: Sequence[Ask]) -> list[
             "Move nothing on the engine. Main lens, no zoom, phone held sideways, everything sharp. Send the pictures "
             "as the phone stored them, by mail or as files: a messenger shrinks them."
         )
-    if with_card and asked.scenery is not None and asked.scenery.stood:
+    if with_card and asked.together:
         lines.append(
             "The card: if it still lies exactly where it lay in your first photographs, leave it there. If it has been "
             "moved, take it right away: in a new place it would mislead us."
@@ -151,7 +151,7 @@ def _how(asked: Asked, pictures: Sequence[Ask], lengths: Sequence[Ask]) -> list[
         lines.append(
             "Write down each reading as you took it, in mm or inches, and what you measured with. Take it twice."
         )
-    if asked.letter and asked.scenery is not None and asked.scenery.stood:
+    if asked.letter and asked.together:
         lines.append(
             "The card behind this letter is a spare, for the day we have to begin again: do not use it with these."
         )

@@ -202,7 +202,7 @@ def _eliminate(normal: Normal) -> tuple[Array, Array]:
 
 def _fold(cross: Array, gain: Array) -> Array:
     h = cross.shape[2]
-    folded: Array = cross.reshape(-1, h).T @ gain.reshape(-1, h)
+    folded: Array = cross.reshape(3 * len(cross), h).T @ gain.reshape(3 * len(gain), h)
     return folded
 
 
@@ -232,15 +232,17 @@ def solved_step(normal: Normal, damping: float) -> tuple[Array, Array, float] | 
     except np.linalg.LinAlgError:
         return None
     reduced = head - _fold(normal.cross, gain)
-    right = normal.head_right - normal.block_right.ravel() @ gain.reshape(-1, len(head))
+    right = normal.head_right - normal.block_right.ravel() @ gain.reshape(3 * len(gain), len(head))
     scale = np.diag(reduced)
     if not (scale > 0).all() or not np.isfinite(reduced).all():
         return None
-    per = 1.0 / np.sqrt(scale)
-    factor, wrong = lapack.dpotrf(reduced * per[:, None] * per, lower=1)
-    if wrong:
-        return None
-    head_step = np.asarray(-per * lapack.dpotrs(factor, per * right, lower=1)[0], dtype=np.float64)
+    head_step = np.zeros(0)
+    if len(head):
+        per = 1.0 / np.sqrt(scale)
+        factor, wrong = lapack.dpotrf(reduced * per[:, None] * per, lower=1)
+        if wrong:
+            return None
+        head_step = np.asarray(-per * lapack.dpotrs(factor, per * right, lower=1)[0], dtype=np.float64)
     hanging = normal.block_right + normal.cross @ head_step
     point_step = -(inverse @ hanging[:, :, None])[:, :, 0]
     gain_in_cost = -(head_step @ normal.head_right + (point_step * normal.block_right).sum())
@@ -248,6 +250,8 @@ def solved_step(normal: Normal, damping: float) -> tuple[Array, Array, float] | 
 
 
 def _inverse(matrix: Array) -> Array:
+    if not len(matrix):  # points measured outright, no photograph and no reading: nothing but blocks
+        return matrix
     scale = np.diag(matrix)
     if not (scale > 0).all():
         raise _open()

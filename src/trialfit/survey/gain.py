@@ -10,9 +10,11 @@ covariance is S - S (1 + J S)^-1 J S, the inverse of the two weights' sum.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
+from threadpoolctl import ThreadpoolController
 
 from trialfit.survey.adjust import Adjusted
 
@@ -129,4 +131,11 @@ def afterwards(covariance: Array, telling: Telling, place: int) -> Array:
 
 
 def _told(weight: Array, among: Array, reach: Array) -> Array:
-    return np.asarray(np.linalg.solve(np.eye(weight.shape[-1]) + weight @ among, weight @ reach))
+    with _threads().limit(limits=1, user_api="blas"):
+        return np.asarray(np.linalg.solve(np.eye(weight.shape[-1]) + weight @ among, weight @ reach))
+
+
+@cache
+def _threads() -> ThreadpoolController:
+    """The matrices are many and small: several threads at each make them slower."""
+    return ThreadpoolController()

@@ -18,6 +18,7 @@ from trialfit.survey.rays import sighted, slopes_of
 from trialfit.survey.stands import Stands
 
 Array = NDArray[np.float64]
+Indices = NDArray[np.intp]
 
 _OWN = POSE + BREATHING
 _CARD = slice(_OWN + LENS_SIZE, CAMERA_WIDTH)
@@ -38,10 +39,11 @@ def of_photographs(adjusted: Adjusted, stands: Stands, sigma_px: float) -> Telli
     Returns
     -------
     Telling
-        One a photograph, over lens, card and all points.
+        One a photograph, over lens, card and every point that shows in any of them.
     """
-    count, n = stands.points.shape
-    normal, cross, blocks = _marks(stands, sigma_px)
+    used = np.flatnonzero(stands.points.any(axis=0))
+    count, n = len(stands.points), len(used)
+    normal, cross, blocks = _marks(stands, used, sigma_px)
     normal = normal + _corners(stands, adjusted.layout.problem.card_sigma_px)
     normal[:, :_OWN, :_OWN] += _belief(adjusted)
     shared = CAMERA_WIDTH - _OWN
@@ -55,17 +57,17 @@ def of_photographs(adjusted: Adjusted, stands: Stands, sigma_px: float) -> Telli
     weight[:, at[:, :, None], at[:, None, :]] = blocks
     own = np.concatenate([normal[:, :_OWN, _OWN:], between[:, :_OWN]], axis=2)
     weight -= own.transpose(0, 2, 1) @ _solved(normal[:, :_OWN, :_OWN], own)
-    return Telling(_columns(adjusted, stands), weight)
+    return Telling(_columns(adjusted, stands, used), weight)
 
 
-def _marks(stands: Stands, sigma_px: float) -> tuple[Array, Array, Array]:
+def _marks(stands: Stands, used: Indices, sigma_px: float) -> tuple[Array, Array, Array]:
     """(s, 22, 22) weights of pose, breathing, lens and card; (s, n, 22, 3) between those and points; (s, n, 3, 3)."""
-    count, n = stands.points.shape
+    count, n = len(stands.points), len(used)
     photograph = np.repeat(np.arange(count), n)
-    points = np.tile(stands.state.points_mm, (count, 1))
+    points = np.tile(stands.state.points_mm[used], (count, 1))
     rays = sighted(stands.problem, stands.state, photograph, points)
     by_camera, by_point = slopes_of(rays, stands.state, photograph)
-    weight = (stands.points.ravel() / sigma_px)[:, None, None]
+    weight = (stands.points[:, used].ravel() / sigma_px)[:, None, None]
     by_camera = np.where(weight > 0, by_camera, 0.0) * weight
     by_point = np.where(weight > 0, by_point, 0.0) * weight
     across = by_camera.transpose(0, 2, 1)
@@ -100,10 +102,10 @@ def _solved(own: Array, right: Array) -> Array:
     return np.asarray(per[:, :, None] * np.linalg.solve(scaled, per[:, :, None] * right))
 
 
-def _columns(adjusted: Adjusted, stands: Stands) -> NDArray[np.intp]:
+def _columns(adjusted: Adjusted, stands: Stands, used: Indices) -> Indices:
     layout = adjusted.layout
     lens = int(stands.problem.lens_of_photograph[0])
     like = int(np.flatnonzero(layout.problem.lens_of_photograph == lens)[0])
     camera = layout.camera_columns[like, _OWN:]
     camera = np.where(camera == layout.active_count, layout.unknown_count, camera)
-    return np.concatenate([camera, layout.point_columns.ravel()])[None]
+    return np.concatenate([camera, layout.point_columns[used].ravel()])[None]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -21,6 +23,8 @@ Indices = NDArray[np.intp]
 
 _LEAST_CORNERS = 6
 _LEAST_MARKS = 4
+# Nobody marks a hundred points; with this many and the card a photograph is placed as well as it will be (chosen).
+_MOST_MARKS = 30
 # The card is only asked for where it gains this much more than the same place without it (chosen).
 _CARD_IS_WORTH = 1.1
 _APART_DEG = 25.0
@@ -85,7 +89,8 @@ def photographs(job: Job, solved: Solved, there: tuple[str, ...], engine: Ground
     if not useful.any():
         return None
     stands = stands.some(np.flatnonzero(useful))
-    telling = of_photographs(adjusted, stands, mark_sigma_px(job))
+    counted = replace(stands, points=stands.points & _counted(scales, solved))
+    telling = of_photographs(adjusted, counted, mark_sigma_px(job))
     cut = scales.cut(telling)
     better, otherwise = _card_or_not(stands, cut)
     called = [(job.photographs[name].file, engine.bearing(eye)) for name, eye in _stood(solved)]
@@ -154,6 +159,17 @@ def scenery(job: Job, solved: Solved, engine: Ground) -> Scenery:
         card = (_paper(board_of(job.card)) - engine.aim_mm) @ axes.T
     stood = tuple(Stood(name, engine.bearing(eye)) for name, eye in _stood(solved))
     return Scenery(_triples(points), _triples(card), stood)
+
+
+def _counted(scales: Scales, solved: Solved) -> NDArray[np.bool_]:
+    """(n,) the points that are counted on to be marked: those the job needs, then those marked most often so far."""
+    names, problem = solved.names.points, solved.snooped.adjusted.layout.problem
+    needed = {name for each in scales.needed if not each.mean for name in each.points}
+    often = np.bincount(problem.mark_point, minlength=problem.point_count)
+    order = sorted(range(problem.point_count), key=lambda k: (names[k] not in needed, -int(often[k]), k))
+    out = np.zeros(problem.point_count, dtype=bool)
+    out[order[:_MOST_MARKS]] = True
+    return out
 
 
 def _card_or_not(stands: Stands, cut: Array) -> tuple[Indices, list[float | None]]:

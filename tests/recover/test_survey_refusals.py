@@ -35,6 +35,23 @@ def test_a_whole_job_gives_its_points() -> None:
     assert not survey.left_out
 
 
+def test_two_phones_in_one_job_have_a_lens_each() -> None:
+    made = scene(np.random.default_rng(12), 6, 10)
+    job, sighted = job_of(made)
+    photographs = {
+        name: entry.model_copy(update={"phone": "owner" if name in ("p0", "p1", "p2") else "neighbour"})
+        for name, entry in job.photographs.items()
+    }
+    phones = {"owner": job.phones["owner"], "neighbour": job.phones["owner"]}
+    survey = survey_of(job.model_copy(update={"photographs": photographs, "phones": phones}), sighted)
+    assert [lens.phone.split()[0] for lens in survey.lenses] == ["owner", "neighbour"]
+    true = made.problem.focal_start_px[0] * np.exp(made.truth.lenses[0, 0])
+    for lens in survey.lenses:
+        assert abs(lens.focal_px - true) < 1.5 * lens.focal_k2_px
+    off = [np.subtract(p.position_mm, made.truth.points_mm[int(p.name[1:])]) / np.array(p.k2_mm) for p in survey.points]
+    assert np.mean(np.abs(off) < 1.0) > 0.85
+
+
 def test_photographs_all_from_one_spot() -> None:
     made = seen_from(scene(np.random.default_rng(4), 4, 8), 1)
     with pytest.raises(Refusal) as refused:

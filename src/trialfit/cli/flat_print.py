@@ -152,10 +152,9 @@ def as_text(made: FlatPrint, useful: Window, file: Path) -> str:
         for where, within, off in band_rows(made.view, made.plane, made.lattice, made.height_mm)
     ]
     after = [proud(made.height_mm), *white(made.lattice)]
-    return "\n".join(
-        [*(filled(line, hanging="") for line in lines), "", "How far wrong, 95 times in 100; the printer comes on top:",
-         *table, "", *(filled(line, hanging="") for line in after)]
-    )  # fmt: skip
+    heading = "How far wrong, 95 times in 100; what the printer does comes on top:"
+    before, below = ([filled(line, hanging="") for line in each] for each in (lines, after))
+    return "\n".join([*before, "", heading, *table, "", *below])
 
 
 def _record(made: FlatPrint, file: Path) -> dict[str, object]:

@@ -224,8 +224,9 @@ def arrows(
         items.append(_ring(tail))
         if long * on_paper.scale > 1.0:
             items += _arrow(tail, tip, way)
-        at = (tail[0] - 4.0 * way[0], tail[1] - 4.0 * way[1])
-        items.append(Text(at, f"{long:.1f}", LETTERS_PT, clear=True))
+        figure = Text(tail, f"{long:.1f}", LETTERS_PT, clear=True)
+        back = 2.0 + abs(way[0]) * figure.width_mm / 2.0 + abs(way[1]) * figure.height_mm / 2.0
+        items.append(figure.moved(-back * way[0], -back * way[1]))
     return items
 
 

@@ -41,12 +41,12 @@ Array = NDArray[np.float64]
 Picture = NDArray[np.uint8]
 
 PX_PER_MM = 10.0  # 254 to the inch; a phone's photograph from 300 mm has about 9
-_MAP_MM = 108.0
+_MAP_MM = 116.0
 _MAP_PX_PER_MM = 8.0
 _QUALITIES = (85, 75, 65, 50, 35)
 _MOST_BYTES = 8_000_000
 _LONGEST_NAME = 90
-_LEAST_SHOWN = 0.002
+_LEAST_SHOWN = 0.02
 
 
 @dataclass(frozen=True, eq=False)
@@ -182,11 +182,11 @@ def _page(made: FlatPrint, page: Page, number: int) -> dict[str, Any]:
     on_paper = OnPaper(window, RULE_MM, RULE_MM)
     items = rule(window, on_paper)
     items += band_lines(made.lattice, window, on_paper)
+    joins = [join for join in made.pages.joins if (page.row, page.column) in join.between]
+    items += join_marks(joins, on_paper)
     items += arrows(made.lattice, window, on_paper, made.offset_mm, ARROW_PITCH_MM)
     if made.marked is not None and _holds(window, made.marked[1]):
         items += cross(on_paper(made.marked[1]), made.marked[0])
-    joins = [join for join in made.pages.joins if (page.row, page.column) in join.between]
-    items += join_marks(joins, on_paper)
     size = (window.width_mm + RULE_MM + EDGE_MM, window.height_mm + RULE_MM + EDGE_MM)
     return {
         "picture": f"page-{number}.jpg",

@@ -86,8 +86,9 @@ def band_rows(view: FlatView, plane: FlatPlane, lattice: Lattice, height_mm: flo
     Returns
     -------
     list
-        For each ring that the print shows some of: distance from the middle, most that a feature in the plane is
-        printed from its place, and how far a thing that stands proud is printed from where it stands.
+        For each ring that the print shows some of: distance from the middle; how far from its place a feature in the
+        plane is printed at most, from the best to the worst spot of the ring; how far a thing that stands proud is
+        printed from where it stands.
     """
     places = np.stack(np.meshgrid(lattice.x_mm, lattice.y_mm), axis=2)
     rows = []
@@ -99,9 +100,9 @@ def band_rows(view: FlatView, plane: FlatPlane, lattice: Lattice, height_mm: flo
         where = f"up to {outer:.0f} mm" if inner == 0.0 else f"{inner:.0f} to {outer:.0f} mm"
         if outer == _RINGS_MM[-1]:
             where = f"beyond {inner:.0f} mm"
-        rows.append(
-            [where, f"{_up(lattice.band_mm[ring].max()):.1f} mm", f"{offset.min():.1f} to {offset.max():.1f} mm"]
-        )
+        best, worst = f"{_up(lattice.band_mm[ring].min()):.1f}", f"{_up(lattice.band_mm[ring].max()):.1f} mm"
+        within = worst if worst.startswith(best) else f"{best} to {worst}"
+        rows.append([where, within, f"{offset.min():.1f} to {offset.max():.1f} mm"])
     return rows
 
 

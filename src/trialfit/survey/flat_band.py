@@ -1,8 +1,9 @@
 """How wrong a flat print is, place by place: what is in the plane, and what stands proud of it.
 
 A feature of the plane is printed where its pixel's ray meets the plane as the survey has it. By so much as camera, lens
-and plane are out, it is printed beside its true place; to first order that is minus the inverse derivative of pixel by
-place, times the derivative of pixel by camera, lens and plane, times their error. A thing that stands proud is printed
+and plane are out, it is printed beside its true place, counted from the middle of the card as printed or of the points
+the plane goes through. To first order that is minus the inverse derivative of pixel by place, times the derivative of
+pixel by camera, lens and plane, times their error. A thing that stands proud is printed
 further from the eye's foot, where its ray goes on to meet the plane.
 
 Source: propagation of covariance; the radius that holds 95 % of a plane normal error after W. A. Leenhouts, "On the
@@ -22,6 +23,8 @@ from numpy.typing import NDArray
 from trialfit.errors import Refusal
 from trialfit.survey.flat_plane import FlatPlane
 from trialfit.survey.flat_view import FlatView
+from trialfit.survey.layout import CAMERA_WIDTH
+from trialfit.survey.layout import CARD as CARD_WIDTH
 from trialfit.survey.rays import sighted, slopes_of
 
 Array = NDArray[np.float64]
@@ -31,6 +34,7 @@ SINGLE_MM = ((50.0, 0.5), (100.0, 0.8), (inf, 2.9))
 
 _LEENHOUTS = (1.960790, 0.004071, 0.114276, 0.371625)
 _AT_ONCE = 4000
+_CARD = slice(CAMERA_WIDTH - CARD_WIDTH, CAMERA_WIDTH)
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,6 +83,7 @@ def placed(view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float 
     _, by_place = _slopes(view, plane.at(printed))
     px_per_mm = by_place @ np.stack([plane.along, plane.up], axis=1)
     by_camera, by_point = _slopes(view, plane.at(places_mm, height_mm))
+    by_camera[:, :, _CARD] += by_point @ plane.by_card
     by_plane = by_point @ _by_points(plane, places_mm, height_mm)
     rows = np.concatenate([by_camera, by_plane], axis=2)
     shifts = -np.linalg.solve(px_per_mm, rows)
@@ -237,7 +242,7 @@ def _slopes(view: FlatView, points_mm: Array) -> tuple[Array, Array]:
 
 def _by_points(plane: FlatPlane, places_mm: Array, height_mm: float) -> Array:
     """(n, 3, 3p) how a feature of the plane moves with the points the plane goes through."""
-    origin, along, up = plane.by_points
+    middle, along, up = plane.by_points
     normal = np.cross(along, plane.up, axis=0) + np.cross(plane.along[:, None], up, axis=0)
-    x, y = places_mm[:, :1, None], places_mm[:, 1:, None]
-    return np.asarray(origin + x * along + y * up + height_mm * normal)
+    x, y = (places_mm - plane.middle_mm).T[:, :, None, None]
+    return np.asarray(middle + x * along + y * up + height_mm * normal)

@@ -38,11 +38,14 @@ class FlatPlane:
     along, up
         (3,), (3,) unit vectors of x and y, in the job frame. [-]
     middle_mm
-        (2,) the middle of what sets it, in its own x and y: of the card, or of its points. [mm]
+        (2,) the middle of what sets it, in its own x and y: of the card as printed, or of its points. Places on the
+        print are counted from there when it is asked how wrong they are. [mm]
     points
         Names of the surveyed points it goes through; none for the card's.
     by_points
-        (3, 3, 3p) how `origin_mm`, `along` and `up` move with x, y, z of those p points. [-]
+        (3, 3, 3p) how the middle, `along` and `up` move with x, y, z of those p points. [-]
+    by_card
+        (3, 5) how the middle moves with the card's stretch and bow, as `problem.card_points` has them. [mm]
     """
 
     name: str
@@ -53,6 +56,7 @@ class FlatPlane:
     middle_mm: Array
     points: tuple[str, ...]
     by_points: Array
+    by_card: Array
 
     @property
     def normal(self) -> Array:
@@ -119,7 +123,7 @@ def plane_for(view: FlatView, board_centre_mm: tuple[float, float] | None, throu
     if through:
         return _facing(plane_through(view.survey, through), view)
     if view.card_sets_frame and board_centre_mm is not None:
-        return _facing(card_plane(board_centre_mm), view)
+        return _facing(card_plane(board_centre_mm, view.survey), view)
     known = view.known_points
     if len(known) < _FEWEST_KNOWN:
         raise Refusal(
@@ -130,24 +134,29 @@ def plane_for(view: FlatView, board_centre_mm: tuple[float, float] | None, throu
     return _facing(plane_through(view.survey, known), view)
 
 
-def card_plane(board_centre_mm: tuple[float, float]) -> FlatPlane:
+def card_plane(board_centre_mm: tuple[float, float], survey: Survey) -> FlatPlane:
     """Give the card's plane: z = 0 of the job frame.
 
     Parameters
     ----------
     board_centre_mm
-        Middle of the card's board. [mm]
+        Nominal middle of the card's board. [mm]
+    survey
+        What the print came out at over nominal.
 
     Returns
     -------
     FlatPlane
         The plane, drawn in the job frame's own x and y.
     """
-    axes = np.eye(3)
+    axes, (x, y) = np.eye(3), board_centre_mm
+    long, short = survey.card_stretch[0]
+    by_card = np.zeros((3, 5))
+    by_card[0, :2], by_card[1, :2] = (x, x / 2.0), (y, -y / 2.0)
     return FlatPlane(
         "the card's plane",
         "Nought is the lower left corner of the card's board, x runs along its long side, y along its short side.",
-        np.zeros(3), axes[0], axes[1], np.array(board_centre_mm), (), np.zeros((3, 3, 0)),
+        np.zeros(3), axes[0], axes[1], np.array([x * long, y * short]), (), np.zeros((3, 3, 0)), by_card,
     )  # fmt: skip
 
 
@@ -184,10 +193,12 @@ def plane_through(survey: Survey, names: tuple[str, ...]) -> FlatPlane:
     _refuse_if_not_flat(survey, names, points, frame)
     steps = np.eye(points.size).reshape(points.size, *points.shape) * _STEP_MM
     by_points = np.stack([(_frame(points + step) - _frame(points - step)) / (2.0 * _STEP_MM) for step in steps], axis=2)
+    by_points[0] = np.tile(np.eye(3) / len(points), len(points))  # the plane of least squares goes through the middle
     return FlatPlane(
         f"the plane through {_listed(names)}",
         f"Nought is {names[0]}, x runs towards {names[1]}.",
         frame[0], frame[1], frame[2], ((points - frame[0]) @ frame[1:].T).mean(axis=0), names, by_points,
+        np.zeros((3, 5)),
     )  # fmt: skip
 
 

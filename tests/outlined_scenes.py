@@ -1,7 +1,7 @@
 """Invented scenes with tubes and round faces in them: their outlines marked by a hand, the truth known.
 
-Edges are found here by scanning round each tube for the place where the line of sight grazes it, rims by walking round
-them; nothing of the program's own geometry of outlines is used.
+Edges are where the line of sight grazes a tube, worked out round each tube; rims are walked round. Nothing of the
+program's own geometry of outlines is used.
 """
 
 from __future__ import annotations
@@ -100,25 +100,15 @@ def walk(vertices: Array, radius: float, piece: int, share: float) -> tuple[Arra
 def grazed(centre: Array, way: Array, radius: float, eye: Array) -> tuple[Array, Array]:
     """The two places of a tube's surface, at one place along it, that the line of sight from `eye` grazes.
 
-    Scanned round in 360 steps, then halved: the surface's outward direction turns from facing the eye to facing away.
+    Out of the surface n = cos a * one + sin a * other; it is grazed where n is square to the sight, n (eye - centre) =
+    radius: a sine wave in a, so both places follow from its height and phase.
     """
     one = np.cross(way, [0.3, 0.5, 0.8])
     one /= np.linalg.norm(one)
-    pair = np.stack([one, np.cross(way, one)])
-
-    def facing(angle: Array) -> NDArray[np.bool_]:
-        out = np.stack([np.cos(angle), np.sin(angle)], axis=-1) @ pair
-        return np.asarray(((eye - centre - radius * out) * out).sum(axis=-1) > 0)
-
-    steps = np.linspace(0.0, 2 * pi, 361)
-    turns = np.flatnonzero(np.diff(facing(steps).astype(int)))
-    low, high = steps[turns], steps[turns + 1]
-    begins = facing(low)
-    for _ in range(40):
-        middle = (low + high) / 2
-        same = facing(middle) == begins
-        low, high = np.where(same, middle, low), np.where(same, high, middle)
-    first, second = centre + radius * (np.stack([np.cos(low), np.sin(low)], axis=-1) @ pair)
+    other = np.cross(way, one)
+    x, y = one @ (eye - centre), other @ (eye - centre)
+    phase, half = np.arctan2(y, x), np.arccos(radius / np.hypot(x, y))
+    first, second = (centre + radius * (cos(a) * one + sin(a) * other) for a in (phase - half, phase + half))
     return first, second
 
 
@@ -150,38 +140,29 @@ def outlined(
         rim_radius_mm=np.array([rim.radius_mm for rim in rims]),
     )
     state = replace(made.truth, outlined=truth)
-    edges: list[tuple[int, int, int, float, Array]] = []
-    arcs: list[tuple[int, int, Array]] = []
+    edges: list[tuple[int, int, int, float]] = []
+    arcs: list[tuple[int, int]] = []
+    edge_px, arc_px = [np.zeros((0, 2))], [np.zeros((0, 2))]
     for photograph in photographs:
         eye = eye_of(state, photograph)
+        ends: list[Array] = []
         for number, tube in enumerate(tubes):
             for piece in range(2 * len(tube.vertices_mm) - 3):
-                marks = tube.per_bend if piece % 2 else tube.per_edge
-                shares = rng.uniform(0.05, 0.95, (marks, 2))
-                for edge in (0, 1):
-                    for share in shares[:, edge]:
-                        centre, way = walk(tube.vertices_mm, tube.radius_mm, piece, float(share))
-                        place = grazed(centre, way, od[number] / 2, eye)[edge]
-                        side = 1.0 if (place - centre) @ np.cross(way, centre - eye) > 0 else -1.0
-                        ends = np.stack([place, place + 0.01 * (place - centre), place + 0.01 * way])
-                        px = _slipped(
-                            rng, seen_px(made.problem, state, photograph, ends), sigma_px, truth.outside_px[0]
-                        )
-                        edges.append((photograph, number, piece, side, px))
+                shares = rng.uniform(0.05, 0.95, (tube.per_bend if piece % 2 else tube.per_edge, 2))
+                for k, share in enumerate(shares.T.ravel().tolist()):
+                    centre, way = walk(tube.vertices_mm, tube.radius_mm, piece, share)
+                    place = grazed(centre, way, od[number] / 2, eye)[2 * k // shares.size]
+                    side = 1.0 if (place - centre) @ np.cross(way, centre - eye) > 0 else -1.0
+                    ends.append(np.stack([place, place + 0.01 * (place - centre), place + 0.01 * way]))
+                    edges.append((photograph, number, piece, side))
+        edge_px.append(_slipped(rng, made.problem, state, photograph, ends, sigma_px, truth.outside_px[0]))
+        ends = []
         for number, rim in enumerate(rims):
-            centre, normal = made.truth.points_mm[rim.point], truth.normals[number]
-            if (eye - centre) @ normal < 0.25 * np.linalg.norm(eye - centre):
-                continue
-            one = np.cross(normal, [0.3, 0.5, 0.8])
-            one /= np.linalg.norm(one)
-            other = np.cross(normal, one)
-            begin = rng.uniform(0, 2 * pi)
-            for angle in begin + np.radians(rim.arc_deg) * (np.arange(rim.marks) + rng.uniform(0, 0.5)) / rim.marks:
-                out = cos(angle) * one + sin(angle) * other
-                place = centre + rim.radius_mm * out
-                ends = np.stack([place, place + 0.01 * out, place + 0.01 * np.cross(normal, out)])
-                px = _slipped(rng, seen_px(made.problem, state, photograph, ends), sigma_px, truth.outside_px[1])
-                arcs.append((photograph, number, px))
+            for out, way in _round(rng, rim, truth.normals[number], eye - made.truth.points_mm[rim.point]):
+                place = made.truth.points_mm[rim.point] + rim.radius_mm * out
+                ends.append(np.stack([place, place + 0.01 * out, place + 0.01 * way]))
+                arcs.append((photograph, number))
+        arc_px.append(_slipped(rng, made.problem, state, photograph, ends, sigma_px, truth.outside_px[1]))
     outlines = Outlines(
         tube_bends=np.array([len(tube.vertices_mm) - 2 for tube in tubes], dtype=np.intp),
         od_mm=bench_od,
@@ -195,11 +176,11 @@ def outlined(
         edge_tube=np.array([edge[1] for edge in edges], dtype=np.intp),
         edge_piece=np.array([edge[2] for edge in edges], dtype=np.intp),
         edge_side=np.array([edge[3] for edge in edges]),
-        edge_px=np.array([edge[4] for edge in edges]).reshape(-1, 2),
+        edge_px=np.concatenate(edge_px),
         edge_sigma_px=np.full(len(edges), sigma_px),
         arc_photograph=np.array([arc[0] for arc in arcs], dtype=np.intp),
         arc_rim=np.array([arc[1] for arc in arcs], dtype=np.intp),
-        arc_px=np.array([arc[2] for arc in arcs]).reshape(-1, 2),
+        arc_px=np.concatenate(arc_px),
         arc_sigma_px=np.full(len(arcs), sigma_px),
         on_point=np.array([on.point for on in on_axis], dtype=np.intp),
         on_axis=np.array([on.axis for on in on_axis], dtype=np.intp),
@@ -209,10 +190,35 @@ def outlined(
     return Scene(replace(made.problem, outlines=outlines), state)
 
 
-def _slipped(rng: np.random.Generator, seen: Array, sigma_px: float, outside_px: float) -> Array:
-    """A place, one beside it outwards and one along the outline, as a hand marks the place."""
-    along = seen[2] - seen[0]
-    across = np.array([-along[1], along[0]]) / np.linalg.norm(along)
-    across *= np.sign(across @ (seen[1] - seen[0]))
-    slipped: Array = seen[0] + outside_px * across + rng.normal(0, sigma_px, 2)
+def _round(rng: np.random.Generator, rim: TrueRim, normal: Array, sight: Array) -> list[tuple[Array, Array]]:
+    """Ways out of a rim's middle, and round it, where it is marked; none where it is seen nearly edge-on."""
+    if sight @ normal < 0.25 * np.linalg.norm(sight):
+        return []
+    one = np.cross(normal, [0.3, 0.5, 0.8])
+    one /= np.linalg.norm(one)
+    other = np.cross(normal, one)
+    angles = np.radians(rim.arc_deg) * (np.arange(rim.marks) + rng.uniform(0, 0.5)) / max(rim.marks, 1)
+    return [
+        (cos(a) * one + sin(a) * other, cos(a) * other - sin(a) * one)
+        for a in (rng.uniform(0, 2 * pi) + angles).tolist()
+    ]
+
+
+def _slipped(
+    rng: np.random.Generator,
+    problem: Problem,
+    state: State,
+    photograph: int,
+    ends: list[Array],
+    sigma_px: float,
+    outside_px: float,
+) -> Array:
+    """(n, 2) marks as a hand makes them, of places each given with one beside it outwards and one along the outline."""
+    if not ends:
+        return np.zeros((0, 2))
+    seen = seen_px(problem, state, photograph, np.concatenate(ends)).reshape(-1, 3, 2)
+    along = seen[:, 2] - seen[:, 0]
+    across = np.stack([-along[:, 1], along[:, 0]], axis=1) / np.linalg.norm(along, axis=1)[:, None]
+    across *= np.sign((across * (seen[:, 1] - seen[:, 0])).sum(axis=1))[:, None]
+    slipped: Array = seen[:, 0] + outside_px * across + rng.normal(0, sigma_px, (len(ends), 2))
     return slipped

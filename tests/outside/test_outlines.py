@@ -146,7 +146,7 @@ def test_same_optimum_as_scipy_with_edges_and_rims() -> None:
     rims = [TrueRim(0, np.array([0.1, -1.0, 0.3])), TrueRim(3, np.array([-0.3, -1.0, 0.2]), radius_sigma_mm=FREE)]
     made = outlined(rng, made, [TrueTube(BENT, per_edge=2, per_bend=2)], rims, [OnAxis(1, 0), OnAxis(4, 3)])
     ours = adjust(made.problem, made.truth, tolerance=1e-8).state
-    theirs: Any = scipy_adjusted(made.problem, made.truth, 1e-8)
+    theirs: Any = scipy_adjusted(made.problem, made.truth, 1e-7)
     # Numeric differences leave scipy about 1e-4 mm short of its own optimum; a wrong term would show in tenths.
     assert np.abs(theirs.points_mm - ours.points_mm).max() < 1e-3
     for name in ("vertices_mm", "od_mm", "bend_radius_mm", "normals", "rim_radius_mm", "outside_px"):

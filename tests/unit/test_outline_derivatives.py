@@ -22,8 +22,12 @@ STRAIGHT = np.array([[0.0, 150.0, 60.0], [5.0, 110.0, 62.0]])
 def _everything(seed: int = 1) -> Scene:
     """Two tubes, two rims, points on axes of both kinds; radii believed, free and held."""
     rng = np.random.default_rng(seed)
-    made = scene(rng, 4, 8, readings=3)
-    tubes = [TrueTube(BENT), TrueTube(STRAIGHT), TrueTube(BENT[::-1] + 20.0, radius_sigma_mm=HELD, per_bend=0)]
+    made = scene(rng, 3, 6, readings=2)
+    tubes = [
+        TrueTube(BENT, per_edge=2, per_bend=2),
+        TrueTube(STRAIGHT, per_edge=2),
+        TrueTube(BENT[::-1] + 20.0, radius_sigma_mm=HELD, per_edge=2, per_bend=0),
+    ]
     rims = [TrueRim(0, np.array([0.1, -1.0, 0.3])), TrueRim(3, np.array([-0.3, -1.0, 0.2]), radius_sigma_mm=FREE)]
     # None of these points lies on its axis: the wider their plus-or-minus, the less that matters here.
     on_axis = [OnAxis(1, 0, 5.0), OnAxis(2, 4, 6.0), OnAxis(5, 7, 50.0), OnAxis(3, 7, 50.0)]

@@ -83,16 +83,20 @@ def edge_feet(problem: Problem, state: State) -> tuple[Feet, Pieces]:
     pieces = pieces_of(outlines, state.outlined, outlines.edge_tube, outlines.edge_piece)
     length_mm = pieces.length_mm
     along = _beginning(problem, state, pieces, eyes, radius)
+    before: tuple[Array, Array] | None = None
     for _ in range(_MOST_STEPS):
         centre, tangent, curve = centre_at(pieces, along)
         outward = _grazing(centre - eyes, tangent, radius, outlines.edge_side)
         place = centre + radius[:, None] * outward
         rays = sighted(problem, state, photograph, place)
         run = _seen_run(rays, state, photograph, tangent)
-        rate = np.maximum(1.0 + radius * dot(outward, curve), 0.2)
-        step = _newton(px - rays.px, run) / rate
-        if np.abs(step * rate * length(run)).max() < _SETTLED_PX:
+        speed = length(run)
+        left = dot(px - rays.px, run) / np.maximum(speed, 1e-9)
+        if np.abs(left).max() < _SETTLED_PX:
             break
+        rate = np.maximum(1.0 + radius * dot(outward, curve), 0.2) * speed
+        step = left / np.maximum(rate if before is None else _rate_found(before, along, left, rate), 1e-9)
+        before = along, left
         along = np.clip(along + step, -length_mm, 2.0 * length_mm)
     outside = _outside(rays, state, photograph, run, outward)
     depth_ok = bool((rays.depth_mm > NEAREST_MM).all()) and pieces.sound
@@ -218,6 +222,13 @@ def _newton(away: Array, run: Array, bend: Array | None = None) -> Array:
     square = dot(run, run)
     steep = square if bend is None else np.maximum(square - dot(away, bend), 0.2 * square)
     return np.asarray(dot(away, run) / np.maximum(steep, 1e-12))
+
+
+def _rate_found(before: tuple[Array, Array], along: Array, left: Array, guessed: Array) -> Array:
+    """(n,) how many pixels a millimetre along made, by the last step; as guessed where that says nothing. [px/mm]"""
+    moved, won = along - before[0], before[1] - left
+    told = (np.abs(moved) > 1e-9) & (won * moved > 0.0)
+    return np.where(told, np.clip(won / np.where(told, moved, 1.0), 0.3 * guessed, 3.0 * guessed), guessed)
 
 
 def _outside(rays: Rays, state: State, photograph: Indices, run: Array, outward: Array) -> Array:

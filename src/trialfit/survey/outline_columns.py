@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from trialfit.survey.beliefs import HELD
 from trialfit.survey.outlines import Outlined, Outlines, leg_directions
+from trialfit.survey.vectors import cross, length
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -102,9 +103,11 @@ def across(directions: Array) -> Array:
         (n, 3, 2) unit vectors as columns; the same for the same direction. [-]
     """
     least = np.eye(3)[np.abs(directions).argmin(axis=1)]
-    first = np.cross(directions, least)
-    first /= np.linalg.norm(first, axis=1)[:, None]
-    return np.stack([first, np.cross(directions, first)], axis=2)
+    first = cross(directions, least)
+    first /= length(first)[:, None]
+    out = np.empty((len(directions), 3, 2))
+    out[:, :, 0], out[:, :, 1] = first, cross(directions, first)
+    return out
 
 
 def moved_outlined(columns: OutlineColumns, outlined: Outlined, step: Array) -> Outlined:
@@ -195,10 +198,10 @@ def axis_slopes(columns: OutlineColumns, outlined: Outlined) -> tuple[Array, Arr
     for rim in range(outlines.rim_count):
         slopes[legs + rim][:, columns.normal[rim]] = ways[rim]
     if legs:
-        runs, length = leg_directions(outlines, outlined.vertices_mm)
+        runs, lengths = leg_directions(outlines, outlined.vertices_mm)
         directions[:legs] = runs
         vertex = vertex_slopes(columns, outlined).reshape(-1, 3, columns.count)
         apart = vertex[outlines.leg_vertex + 1] - vertex[outlines.leg_vertex]
-        square = (np.eye(3) - runs[:, :, None] * runs[:, None, :]) / length[:, None, None]
+        square = (np.eye(3) - runs[:, :, None] * runs[:, None, :]) / lengths[:, None, None]
         slopes[:legs] = square @ apart
     return directions, slopes

@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 _DIRECTIONS = 360
-_FITS_SIGMAS = 2.5
+_FITS_SIGMAS, _CLEAR_SIGMAS = 2.5, 1.5
 _WIDTHS = (0.4, 2.2)  # of the width expected from the range, which is rough
 
 
@@ -68,19 +68,22 @@ def edge_lines(flat: Array, sigma: float, width: float) -> EdgeLines | None:
     one = offsets.std(axis=0)
     best = int(one.argmin())
     two = _two(flat, offsets, across, sigma, width) if n >= 4 else None
-    if one[best] * np.sqrt(n / max(n - 2, 1)) > _FITS_SIGMAS * sigma:
-        return two
-    if two is not None or (n == 2 and one.max() < 0.75 * width):
+    off = float(one[best]) * float(np.sqrt(n / max(n - 2, 1)))
+    if off > _FITS_SIGMAS * sigma:
+        return None if two is None else two[1]
+    as_good = two is not None and (off > _CLEAR_SIGMAS * sigma or two[0] < max(2.0 * off, _CLEAR_SIGMAS * sigma))
+    if as_good or (n == 2 and one.max() < 0.75 * width):
         return None  # as likely one edge as two
     return EdgeLines(across[best], np.array([middle @ across[best]]), np.zeros(n, dtype=bool))
 
 
-def _two(flat: Array, offsets: Array, across: Array, sigma: float, width: float) -> EdgeLines | None:
+def _two(flat: Array, offsets: Array, across: Array, sigma: float, width: float) -> tuple[float, EdgeLines] | None:
+    """The likeliest two parallel lines, and how far the marks lie off them."""
     n = len(flat)
     order = np.argsort(offsets, axis=0)
     rising = np.take_along_axis(offsets, order, axis=0)
     total, squares = rising.sum(axis=0), (rising**2).sum(axis=0)
-    best: tuple[float, EdgeLines] | None = None
+    best: tuple[float, float, EdgeLines] | None = None
     for count in range(1, n):
         low = rising[:count].sum(axis=0) / count
         high = (total - count * low) / (n - count)
@@ -96,5 +99,5 @@ def _two(flat: Array, offsets: Array, across: Array, sigma: float, width: float)
             second[order[count:, place]] = True
             there = flat @ across[place]
             lines = EdgeLines(across[place], np.array([there[~second].mean(), there[second].mean()]), second)
-            best = float(score[place]), lines
-    return None if best is None else best[1]
+            best = float(score[place]), float(misfit[place]), lines
+    return None if best is None else best[1:]

@@ -40,7 +40,7 @@ diameter = { value = "12.7 mm", pm = "0.1 mm", by = "workshop, caliper" }
 bush_rim = [[1, 2], [3, 4], [5, 6], [7, 8], [9, 9]]
 [parts.bush]
 kind = "bush"
-ports.inside = { face = "bush.face", axis_of = "bush_rim", axis_sense = "against" }
+ports.thread = { face = "bush.face", axis_of = "bush_rim", axis_sense = "against" }
 """
 
 
@@ -79,13 +79,13 @@ def test_tubes_and_rims_are_read_and_written_back() -> None:
          'job.toml:26: rim bush.back: got the name "bush.back", which a point has too, wanted a name of its own. '
          "Rename one of them."),
         ('axis_of = "bush_rim"', 'axis_from = "bush.back", axis_of = "bush_rim"',
-         "job.toml:33: part bush, port inside, axis_of: got both axis_from and axis_of, wanted one direction. "
+         "job.toml:33: part bush, port thread, axis_of: got both axis_from and axis_of, wanted one direction. "
          "Take one of the two out; points on a rim's axis can be named there, under on_axis."),
         ('axis_of = "bush_rim"', 'axis_of = "feed.leg3"',
-         'job.toml:33: part bush, port inside, axis_of: got "feed.leg3", wanted the name of a rim, or tube.leg1 that '
+         'job.toml:33: part bush, port thread, axis_of: got "feed.leg3", wanted the name of a rim, or tube.leg1 that '
          'is there. Did you mean "feed.leg2"?'),
         ('axis_of = "bush_rim", ', "",
-         "job.toml:33: part bush, port inside, axis_of: got nothing, wanted an axis, as there is an axis_sense. "
+         "job.toml:33: part bush, port thread, axis_of: got nothing, wanted an axis, as there is an axis_sense. "
          "Name the rim or the straight length it goes by: axis_of = ..."),
         ("\nbends = 1", '\nbend_radius = { value = "9 mm", pm = "1 mm", by = "former" }',
          "job.toml:20: tube feed, bend_radius: got a bend radius on a straight tube, wanted bends = 1 or more. "

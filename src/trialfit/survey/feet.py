@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from trialfit.survey.centreline import Pieces, centre_at, pieces_of
+from trialfit.survey.centre_line import Pieces, centre_at, pieces_of
 from trialfit.survey.outline_columns import across
 from trialfit.survey.problem import Problem, State
 from trialfit.survey.project import Rays

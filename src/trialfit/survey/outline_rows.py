@@ -1,6 +1,6 @@
 """Marks on edges and rims, axes through points and what is believed of tubes and rims, as rows of the adjustment.
 
-Source: the slopes of `feet.py` and `centreline.py`, carried to the survey's unknowns by the chain rule; held against
+Source: the slopes of `feet.py` and `centre_line.py`, carried to the survey's unknowns by the chain rule; held against
 numeric differences in `tests/unit/`.
 """
 
@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trialfit.survey.beliefs import FREE, HELD
-from trialfit.survey.centreline import pulled_back
+from trialfit.survey.centre_line import pulled_back
 from trialfit.survey.feet import Feet, arc_feet, edge_feet
 from trialfit.survey.layout import Layout
 from trialfit.survey.outline_columns import across, axis_slopes, vertex_slopes

@@ -187,9 +187,9 @@ def axis_of(problem: Problem, state: State, planes: list[Plane], leg: int) -> Li
         )
     found = _best_laid(problem, state, planes, ways[2], leg)
     if found is None:
+        edges = "its edges" if name == "It" else f"the edges of its straight length leg{leg + 1}"
         return Cannot(
-            f"The marks along the edges of {name[0].lower() + name[1:]} do not lie on one round tube of "
-            f"{problem.outlines.od_mm[0]:.2f} mm.",
+            f"The marks along {edges} do not lie on one round tube of {problem.outlines.od_mm[0]:.2f} mm.",
             "See that each straight length has the same name in every photograph, that nothing but its two edges is "
             "marked, and that the outside diameter is right.",
         )

@@ -18,10 +18,12 @@ from numpy.typing import NDArray
 
 from backhead import TRUTH, folder, looked, to_card, true_points, world_to_card
 from backhead import survey as by_marks_alone
+from trialfit.errors import Refusal
 from trialfit.job.records import Job
 from trialfit.job.write import write_job
 from trialfit.parts.build import build_parts, find_port
 from trialfit.parts.place import two_faces
+from trialfit.survey.findings import survey_findings
 from trialfit.survey.outline_records import SurveyedTube
 from trialfit.survey.records import Survey
 from trialfit.survey.solve import survey_of
@@ -152,3 +154,39 @@ def test_a_port_faces_as_the_rim_does() -> None:
     assert tuple(face.direction) == survey().rims[0].axis.direction
     k2_deg = np.degrees(2.0 * np.sqrt(np.linalg.eigvalsh(covariance[3:6, 3:6])[-1]))
     assert k2_deg == pytest.approx(survey().rims[0].axis.k2_deg)
+
+
+def test_what_cannot_be_found_is_left_out_and_said_so() -> None:
+    document = tomllib.loads(write_job(job()))
+    document["edges"] = {"front": document["edges"]["front"]}
+    document["rim_marks"] = {"right": {"bush_rim": document["rim_marks"]["right"]["bush_rim"]}}
+    poorer = Job.model_validate(document)
+    found = survey_of(poorer, looked().sighted)
+    assert not (found.tubes or found.rims or found.axes)
+    left = {each.name: each.because for each in found.left_out}
+    assert left["tube feed_pipe"] == (
+        "Its straight length leg1 is seen along its edges in 1 photograph only: two are needed to tell which way it "
+        "runs in depth."
+    )
+    assert left["rim bush_rim"].startswith("Two ways for it to lean, ")
+    assert left["rim bush_bore"] == "No photograph has marks round it."
+    assert "bare_bush.bore" in left
+    with pytest.raises(Refusal, match=r"^rim bush_rim: got a rim the survey could not fix, wanted a fixed rim\."):
+        found.joint(["bush_rim"])
+    asked = {finding.about for finding in survey_findings(poorer, found, looked().sighted)}
+    assert {"tube feed_pipe", "tube gauge_pipe", "rim bush_rim", "rim bush_bore"} <= asked
+
+
+def test_a_chamfer_measured_over_is_noticed() -> None:
+    # 12.7 mm is what a caliper reads over the bush; the edge that shows on its face is inside its chamfer.
+    document = tomllib.loads(write_job(job()))
+    document["rims"] = {"bush_rim": {"centre": "bare_bush.face", "diameter": _reading("12.7 mm", "0.1 mm")}}
+    for marks in document["rim_marks"].values():
+        marks.pop("bush_bore", None)
+    measured_over = Job.model_validate(document)
+    found = survey_of(measured_over, looked().sighted)
+    asked = {finding.about: finding for finding in survey_findings(measured_over, found, looked().sighted)}
+    assert asked["radius measured of bush_rim"].do == (
+        "See that the edge that was marked is the one that was measured: a chamfer has two. If in doubt leave the "
+        "measured size out."
+    )

@@ -45,7 +45,7 @@ def flat(name: str, size_mm: float = 300.0, paper: Paper = "a4", window: Window 
     placed = view(name)
     plane = plane_for(placed, board().centre_mm)
     pages = pages_over(window or useful_window(placed, plane, square(plane.middle_mm, size_mm)), paper)
-    lattice = lattice_of(placed, plane, pages.span)
+    lattice = lattice_of(placed, plane, pages.span, height_mm=5.0)
     return FlatPrint(placed, plane, lattice, pages_shown(pages, lattice), 5.0)
 
 

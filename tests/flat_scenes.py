@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from scenes import SIZE_PX, SQUARE_MM, SQUARES, Scene, exact_px, scene
+from scenes import SIZE_PX, SQUARE_MM, SQUARES, Scene, card_corners, exact_px, looking_at, scene
 from trialfit.job.records import Job
 from trialfit.survey.detect import CardSighting
 from trialfit.survey.flat_plane import FlatPlane
 from trialfit.survey.flat_view import FlatView
 from trialfit.survey.gather import Sighted
 from trialfit.survey.photograph import Photograph
-from trialfit.survey.problem import State
+from trialfit.survey.problem import Problem, State
 from trialfit.survey.project import project, straighten
 
 Array = NDArray[np.float64]
@@ -128,3 +128,48 @@ def printed_at(view: FlatView, plane: FlatPlane, px: Array) -> Array:
     eye = -station.rotation.T @ station.translation_mm
     along = ((plane.origin_mm - eye) @ plane.normal) / (rays @ plane.normal)
     return plane.places(eye + along[:, None] * rays)
+
+
+def looking(eye: Array, target: Array) -> State:
+    """One camera looking at a place, with a lens as noted and nothing else drawn."""
+    rotation, translation = looking_at(eye, target, 0.0)
+    return State(
+        rotation[None], translation[None], np.zeros((1, 3)), np.zeros((1, 8)), np.zeros(5), np.zeros((0, 3))
+    )  # fmt: skip
+
+
+def carded(truth: State) -> FlatScene:
+    """A job of one photograph that shows the card and nothing else."""
+    xy = card_corners()
+    px = true_px(truth, 2950.0, np.column_stack([xy, np.zeros(len(xy))]))
+    problem = Problem(
+        lens_of_photograph=np.zeros(1, dtype=np.intp), focal_start_px=np.array([2950.0]),
+        centre_start_px=np.array([[1999.5, 1499.5]]), focal_prior=np.array([0.04]), point_count=0,
+        card_photograph=np.zeros(len(xy), dtype=np.intp), card_xy_mm=xy, card_px=px,
+        line_ratio=np.ones(2),
+    )  # fmt: skip
+    made = Scene(problem, truth)
+    return FlatScene(_job(made, ["p0"]), _sighted(made, ["p0"]), made)
+
+
+def knowing(truth: State, points_mm: Array, given_mm: Array, mark_px: Array, pm: str = "0.5 mm") -> FlatScene:
+    """A job of one photograph without the card, in which points of known place are marked."""
+    px = true_px(truth, 2950.0, points_mm) + mark_px
+    names = [f"k{number}" for number in range(len(points_mm))]
+    points = {
+        name: {"at": [f"{v} mm" for v in at], "pm": pm, "by": "owner, rule"}
+        for name, at in zip(names, given_mm.tolist(), strict=True)
+    }
+    job = Job.model_validate(
+        {
+            **{key: value for key, value in HEAD.items() if key != "card"},
+            "photographs": {"p0": {"file": "p0.jpg", "phone": "owner"}},
+            "points": points,
+            "marks": {"p0": dict(zip(names, px.tolist(), strict=True))},
+        }
+    )
+    problem = Problem(
+        lens_of_photograph=np.zeros(1, dtype=np.intp), focal_start_px=np.array([2950.0]),
+        centre_start_px=np.array([[1999.5, 1499.5]]), focal_prior=np.array([0.04]), point_count=0,
+    )  # fmt: skip
+    return FlatScene(job, Sighted({"p0": photograph("p0")}, {}), Scene(problem, truth))

@@ -107,7 +107,7 @@ def _made(job: Job, looked: Looked, name: str, asked: _Asked, paper: Paper) -> t
     useful = useful_window(view, plane)
     window = useful_window(view, plane, square(middle, size_mm))
     pages = pages_over(window, paper)
-    lattice = lattice_of(view, plane, pages.span)
+    lattice = lattice_of(view, plane, pages.span, height_mm=height_mm)
     refuse_if_nothing(view, plane, lattice)
     return FlatPrint(view, plane, lattice, pages_shown(pages, lattice), height_mm, marked), useful
 

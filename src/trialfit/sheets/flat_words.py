@@ -149,10 +149,10 @@ def white(lattice: Lattice) -> list[str]:
         few = lattice.px_per_mm < LEAST_PX_PER_MM
         unsure = lattice.band_mm > MOST_BAND_MM
     reasons = (
-        (~lattice.seen, "outside the photograph"),
-        (steep, f"where it was seen at less than {90.0 - MOST_VIEW_ANGLE_DEG:.0f} deg to the plane"),
-        (few, f"where a millimetre covers fewer than {LEAST_PX_PER_MM:g} pixels of it"),
-        (unsure, f"where the print would be more than {MOST_BAND_MM:g} mm wrong"),
+        (~lattice.seen, "what lies outside the photograph"),
+        (steep, f"what was seen at less than {90.0 - MOST_VIEW_ANGLE_DEG:.0f} deg to the plane"),
+        (few, f"what has fewer than {LEAST_PX_PER_MM:g} pixels a millimetre in the photograph"),
+        (unsure, f"what would be more than {MOST_BAND_MM:g} mm wrong"),
     )
     there = [words for where, words in reasons if where.mean() > 0.002]
-    return [f"White is what lies {' or '.join(there)}."] if there else []
+    return [f"Left white is {'; '.join(there)}."] if there else []

@@ -115,7 +115,9 @@ class Lattice:
         return np.where(self.seen, margin, np.where(beside, 1.0, -1.0))
 
 
-def lattice_of(view: FlatView, plane: FlatPlane, window: Window, pitch_mm: float = LATTICE_MM) -> Lattice:
+def lattice_of(
+    view: FlatView, plane: FlatPlane, window: Window, pitch_mm: float = LATTICE_MM, height_mm: float = 0.0
+) -> Lattice:
     """Look at a window of the plane, crossing by crossing.
 
     Parameters
@@ -128,6 +130,8 @@ def lattice_of(view: FlatView, plane: FlatPlane, window: Window, pitch_mm: float
         What to look at.
     pitch_mm
         Distance of the lattice's lines; changed a little where they would not meet the window's sides. [mm]
+    height_mm
+        How far things stand proud that the band is to hold for too. [mm]
 
     Returns
     -------
@@ -143,6 +147,9 @@ def lattice_of(view: FlatView, plane: FlatPlane, window: Window, pitch_mm: float
     own, fewest = np.full(len(places), np.nan), np.full(len(places), np.nan)
     found = placed(view, plane, places[squarely])
     own[squarely] = radius95_mm(found.covariance_mm2)
+    if height_mm:
+        proud = placed(view, plane, places[squarely], height_mm)
+        own[squarely] = np.maximum(own[squarely], radius95_mm(proud.covariance_mm2))
     fewest[squarely] = np.linalg.svd(found.px_per_mm, compute_uv=False)[:, 1]
     least = floor_mm(view, plane, places)
     with np.errstate(invalid="ignore"):

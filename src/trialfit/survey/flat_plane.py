@@ -155,7 +155,9 @@ def card_plane(board_centre_mm: tuple[float, float], survey: Survey) -> FlatPlan
     by_card[0, :2], by_card[1, :2] = (x, x / 2.0), (y, -y / 2.0)
     return FlatPlane(
         "the card's plane",
-        "Nought is the lower left corner of the card's board, x runs along its long side, y along its short side.",
+        "Nought is the lower left corner of the card's board, x runs along its long side, y along its short side. The "
+        "plane is the card's printed face: what the card lies on is lower by its thickness, and is printed as much too "
+        "far in as a thing that high is printed too far out.",
         np.zeros(3), axes[0], axes[1], np.array([x * long, y * short]), (), np.zeros((3, 3, 0)), by_card,
     )  # fmt: skip
 

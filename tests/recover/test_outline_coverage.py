@@ -21,8 +21,8 @@ from trialfit.survey.problem import FREE
 Array = NDArray[np.float64]
 
 K95 = 1.959964
-# Bends of about 75 and 35 deg. Where a tube turns by 10 deg only, its corner may lie a few millimetres along it, and the
-# claimed plus-or-minus of that is no longer to be had from slopes alone.
+# Bends of about 75 and 35 deg. Where a tube turns by 10 deg only, its corner may lie a few millimetres along it, and
+# the claimed plus-or-minus of that is no longer to be had from slopes alone.
 BENT = np.array([[60.0, 150.0, 85.0], [62.0, 148.0, 55.0], [80.0, 120.0, 45.0], [112.0, 103.0, 22.0]])
 
 

@@ -153,9 +153,11 @@ def _scale(job: Job, survey: Survey) -> Finding:
 
 def _not_fixed(job: Job, left_out: tuple[LeftOut, ...]) -> list[Finding]:
     """A point that a port asks for gets a word of its own; others that were marked share one."""
-    wanted = {
-        name for part in job.parts.values() for port in part.ports.values() for name in (port.face, port.axis_from)
-    } | {f"tube {name}" for name in job.tubes} | {f"rim {name}" for name in job.rims}
+    wanted = (
+        {name for part in job.parts.values() for port in part.ports.values() for name in (port.face, port.axis_from)}
+        | {f"tube {name}" for name in job.tubes}
+        | {f"rim {name}" for name in job.rims}
+    )
     marked = {name for marks in job.marks.values() for name in marks}
     found = [
         Finding(_STAGE, left.name, "Where is it?", Answer.LOOK, because=(Reason(left.because),), do=left.do)

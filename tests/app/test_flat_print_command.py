@@ -104,7 +104,8 @@ def test_a_place_to_write_that_is_not_there(tmp_path: Path, capsys: pytest.Captu
     words = [str(folder), "right", "--size", "60 mm", "--out", str(tmp_path / "no" / "flat.pdf")]
     code, out, err = run(words, capsys)
     assert (code, out) == (2, "")
-    assert "which cannot be written" in err and "Make the folder first" in err
+    assert "which cannot be written (its folder is not there)" in err
+    assert "Make the folder first" in err
 
 
 def test_a_point_misspelt(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

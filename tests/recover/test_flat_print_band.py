@@ -2,7 +2,8 @@
 
 Simulated: lens, refocusing, card stretch and bow, corners and marks are drawn from what the program believes of them.
 Places are counted from the middle of the card as printed, as the print says. The share of the 95 % band that is held is
-pooled over places whose errors go together within a scene, so it scatters by about 2 % over these scenes.
+pooled over places whose errors go together within a scene: over 60 scenes it scatters by up to 2.8 % (the root of
+0.05 x 0.95 / 60, one standard deviation).
 """
 
 from __future__ import annotations
@@ -46,7 +47,7 @@ def _off(made: FlatScene, seen: FlatView, plane: FlatPlane, places: Array, heigh
     return np.asarray(np.linalg.norm(shown, axis=1))
 
 
-@pytest.mark.parametrize(("photographs", "scenes"), [(1, 120), (5, 60)])
+@pytest.mark.parametrize(("photographs", "scenes"), [(1, 100), (5, 60)])
 def test_the_claimed_95_percent_holds_at_every_distance_in_the_plane_and_5_mm_proud(
     photographs: int, scenes: int
 ) -> None:
@@ -75,7 +76,7 @@ def test_the_claimed_95_percent_holds_at_every_distance_in_the_plane_and_5_mm_pr
         print(f"{photographs} photographs, from {inner:.0f} mm, {height:g} mm proud: 95 in 100 within {p95:.2f} mm, "
               f"covariance held {share:.3f}, drawn band held {sheet:.3f}")  # fmt: skip
         assert share > 0.91
-        assert sheet > 0.93
+        assert sheet > 0.92
         if photographs == 1:  # the least band of a lone photograph is the more cautious one
             assert p95 < {0.0: 0.5, 50.0: 0.8, 100.0: 2.9}[inner]
     assert 0.93 < np.concatenate([part for each in held.values() for part in each]).mean() < 0.985
@@ -83,7 +84,7 @@ def test_the_claimed_95_percent_holds_at_every_distance_in_the_plane_and_5_mm_pr
 
 def test_a_plane_through_three_surveyed_points_keeps_its_band() -> None:
     shares = []
-    for seed in range(30):
+    for seed in range(25):
         rng = np.random.default_rng(9000 + seed)
         made = flat_scene(rng, 5)
         seen = view_of(made.job, made.sighted, "p0")
@@ -106,7 +107,7 @@ def test_a_plane_through_three_surveyed_points_keeps_its_band() -> None:
 def test_the_plane_of_four_known_points_keeps_its_band_without_a_card() -> None:
     shares, errors = [], []
     flat = np.array([[0.0, 0.0], [120.0, 0.0], [120.0, 80.0], [0.0, 80.0]])
-    for seed in range(60):
+    for seed in range(40):
         rng = np.random.default_rng(seed)
         points = np.column_stack([flat, 10.0 + flat @ rng.normal(0.0, 0.2, 2)])
         high, round_ = np.radians(rng.uniform(30.0, 65.0)), rng.uniform(-0.8, 0.8)

@@ -180,6 +180,14 @@ def test_a_survey_that_fails_leaves_the_photograph_to_stand_alone_and_says_why()
     assert seen.because.startswith("The job's survey cannot be solved (")
 
 
+def test_where_neither_survey_nor_photograph_will_do_both_are_named() -> None:
+    made = flat_scene(np.random.default_rng(3), 2)
+    job = made.job.model_copy(update={"marks": {}, "readings": ()})
+    seen = Sighted(made.sighted.photographs, {"p1": made.sighted.cards["p1"]})
+    with pytest.raises(Refusal, match=r"no card and 0 known points.*The job's survey cannot be solved \("):
+        view_of(job, seen, "p0")
+
+
 def test_words_of_the_sheet() -> None:
     assert proud(5.0) == (
         "What stands proud of the plane is printed too far out. A thing 5 mm proud stands at an arrow's ring and is "

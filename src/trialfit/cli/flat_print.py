@@ -67,10 +67,12 @@ def command(
     """
     folder = read_folder(job)
     refuse_unknown(photograph, folder.job.photographs)
+    file = out or Path(f"flat-print-{re.sub(r'[^-.a-zA-Z0-9_]+', '-', photograph)}.pdf")
+    if not file.parent.is_dir():
+        raise _unwritable(file, "its folder is not there")
     looked = look_at(folder)
     name = next((same.first for same in looked.twice if same.second == photograph), photograph)
     made, useful = _made(folder.job, looked, name, _Asked(around, size, through, height), _paper(paper))
-    file = out or Path(f"flat-print-{re.sub(r'[^-.a-zA-Z0-9_]+', '-', photograph)}.pdf")
     console = Console(stderr=True)
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
     with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as progress:
@@ -82,11 +84,15 @@ def command(
     try:
         file.write_bytes(content)
     except OSError as error:
-        raise Refusal(
-            "flat print", f"{file}, which cannot be written ({error.strerror})", "a file in a folder that is there",
-            "Make the folder first, or name another with --out.",
-        ) from None  # fmt: skip
+        raise _unwritable(file, error.strerror or "an error") from None
     answer(as_json, as_text(made, useful, file), _record(made, file))
+
+
+def _unwritable(file: Path, why: str) -> Refusal:
+    return Refusal(
+        "flat print", f"{file}, which cannot be written ({why})", "a file in a folder that is there",
+        "Make the folder first, or name another with --out.",
+    )  # fmt: skip
 
 
 def _paper(paper: str) -> Paper:

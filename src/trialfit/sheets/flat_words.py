@@ -47,10 +47,8 @@ def basis(view: FlatView, plane: FlatPlane) -> list[str]:
     """
     if not view.alone:
         count = len(view.survey.stations)
-        said = [
-            f"The band is what the survey of {count} photographs knows of this photograph's place, of its lens"
-            f"{' and of the points the plane goes through' if plane.points else ''}."
-        ]
+        more = ", of its lens and of the points the plane goes through" if plane.points else " and of its lens"
+        said = [f"The band is what the survey of {count} photographs knows of this photograph's place{more}."]
     else:
         near = ", ".join(f"{band:g} mm up to {up_to:.0f} mm from its middle" for up_to, band in SINGLE_MM[:-1])
         middle = "the middle of its points" if plane.points else "the middle of the card"

@@ -136,7 +136,8 @@ def view_of(job: Job, sighted: Sighted, name: str) -> FlatView:
         fault = refusal.faults[0]
         because = f"The job's survey cannot be solved ({fault.what}: {fault.got})."
     only = Sighted({name: sighted.photographs[name]}, {key: card for key, card in sighted.cards.items() if key == name})
-    return _view(job, only, name, _alone(job, only, name), because)
+    others = len(sighted.photographs) > 1
+    return _view(job, only, name, _alone(job, only, name, because if others else ""), because)
 
 
 def refuse_unknown(name: str, known: Iterable[str]) -> None:
@@ -170,7 +171,7 @@ def _view(job: Job, sighted: Sighted, name: str, solved: Solved, because: str) -
     )  # fmt: skip
 
 
-def _alone(job: Job, sighted: Sighted, name: str) -> Solved:
+def _alone(job: Job, sighted: Sighted, name: str, because: str) -> Solved:
     """Place the one photograph by the card and the known points in it."""
     known = tuple(point for point in job.marks.get(name, {}) if is_known(job, point))
     problem, names = gather(job, sighted, known)
@@ -184,7 +185,8 @@ def _alone(job: Job, sighted: Sighted, name: str) -> Solved:
             f"photograph {name}", f"{shows} and {len(known)} {those}",
             f"at least {_FEWEST_CORNERS} corners of the card, or {_FEWEST_KNOWN} known points marked in it that are "
             "not in one line",
-            "Take a photograph with the whole card in view, or give four points their `at` and mark them in it.",
+            "Take a photograph with the whole card in view, or give four points their `at` and mark them in it."
+            + (f" {because}" if because else ""),
             sighted.photographs[name].file,
         )  # fmt: skip
     start = start_of(problem, names.photographs)

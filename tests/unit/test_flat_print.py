@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from flat_scenes import FlatScene, carded, flat_scene, knowing, looking
 from trialfit.errors import Refusal
 from trialfit.sheets.flat_pages import pages_over
-from trialfit.sheets.flat_words import basis, proud, white
+from trialfit.sheets.flat_words import basis, proud, stands, white
 from trialfit.survey.flat_band import proud_offset_mm, refuse_if_too_proud
 from trialfit.survey.flat_limits import Window, lattice_of, refuse_if_nothing
 from trialfit.survey.flat_plane import FlatPlane, plane_for
@@ -133,6 +133,17 @@ def test_a_point_to_print_round() -> None:
         'point k44: got neither surveyed nor marked in the photograph, wanted one that is. Did you mean "k4"?'
     ):
         shown_at(seen, plane, "k44")
+
+
+def test_a_point_that_stands_over_the_plane_is_said_to() -> None:
+    made = _known([[0, 0, 0], [100, 0, 0], [100, 80, 0], [0, 80, 0], [50, 40, 52]])
+    seen = view_of(made.job, made.sighted, "p0")
+    plane = plane_for(seen, None, ("k0", "k1", "k2"))
+    # Eye at (60, -200, 260): its ray goes on by 52 / (260 - 52) = 1/4 of (-10, 240), which is 60.05 mm long.
+    said = "k4 is 52.0 mm over the plane: it is printed 60.1 mm too far out, and belongs over x 50.0, y 40.0 mm."
+    assert re.sub(r"60\.\d", "60.1", stands(seen, plane, "k4")[0]) == said
+    assert stands(seen, plane, "k3") == []
+    assert stands(seen, plane, "nothing known") == []
 
 
 def test_a_print_is_never_a_mirror_image() -> None:

@@ -17,7 +17,7 @@ from trialfit.errors import Refusal
 from trialfit.job.records import Job
 from trialfit.sheets.flat_pages import pages_over
 from trialfit.sheets.flat_print import FlatPrint, flat_print_pdf, pages_shown
-from trialfit.sheets.flat_words import BARS, FOR, JOINING, NOT_FOR, band_rows, basis, proud, white
+from trialfit.sheets.flat_words import BARS, FOR, JOINING, NOT_FOR, band_rows, basis, proud, stands, white
 from trialfit.sheets.heading import Paper
 from trialfit.store.folder import read_folder
 from trialfit.store.photographs import read_colour
@@ -157,7 +157,8 @@ def as_text(made: FlatPrint, useful: Window, file: Path) -> str:
         f"{where:<30}{within:>22}{off:>26}"
         for where, within, off in band_rows(made.view, made.plane, made.lattice, made.height_mm)
     ]
-    after = [proud(made.height_mm), *white(made.lattice)]
+    after = [proud(made.height_mm), *(stands(made.view, made.plane, made.marked[0]) if made.marked else [])]
+    after += white(made.lattice)
     heading = "How far wrong, 95 times in 100; what the printer does comes on top:"
     before, below = ([filled(line, hanging="") for line in each] for each in (lines, after))
     return "\n".join([*before, "", heading, *table, "", *below])

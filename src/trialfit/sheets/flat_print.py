@@ -28,7 +28,7 @@ from trialfit.sheets.flat_marks import (
     rule,
 )
 from trialfit.sheets.flat_pages import Page, Pages
-from trialfit.sheets.flat_words import BARS, FOR, JOINING, LINES, NOT_FOR, RULES, band_rows, basis, proud, white
+from trialfit.sheets.flat_words import BARS, FOR, JOINING, LINES, NOT_FOR, RULES, band_rows, basis, proud, stands, white
 from trialfit.sheets.gauges import check_bar
 from trialfit.sheets.heading import Paper, head
 from trialfit.survey.flat_band import proud_offset_mm
@@ -161,20 +161,30 @@ def flat_print_record(job: Job, made: FlatPrint, paper: Paper = "a4") -> dict[st
         "map": _map(made),
         "band": {
             "columns": [
-                f"from the middle of {'its points' if made.plane.points else 'the card'}",
-                "in the plane, within",
-                f"{made.height_mm:g} mm proud, further out by",
+                f"from the {_whose(made)} middle",
+                "in the plane within",
+                f"{made.height_mm:g} mm proud, out by",
             ],
             "rows": band_rows(made.view, made.plane, made.lattice, made.height_mm),
         },
         "basis": basis(made.view, made.plane),
         "proud": proud(made.height_mm),
         "legend": legend().record(),
-        "about": [*([JOINING] if made.pages.joins else []), RULES, made.plane.frame, *white(made.lattice)],
+        "about": [
+            *([JOINING] if made.pages.joins else []),
+            RULES,
+            made.plane.frame,
+            *(stands(made.view, made.plane, made.marked[0]) if made.marked else []),
+            *white(made.lattice),
+        ],
         "lines": LINES,
         "bars": {"level": check_bar(False).record(), "upright": check_bar(True).record(), "note": BARS},
         "pages": [_page(made, page, number) for number, page in enumerate(made.pages.pages)],
     }
+
+
+def _whose(made: FlatPrint) -> str:
+    return "points' own" if made.plane.points else "card's"
 
 
 def _page(made: FlatPrint, page: Page, number: int) -> dict[str, Any]:

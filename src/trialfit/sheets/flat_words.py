@@ -27,6 +27,7 @@ JOINING = (
 BARS = "Print at 100 %, not “fit to page”. If a bar is not 100.0 mm, the print was scaled: bin it."
 RULES = "The rule round each page counts millimetres of the plane."
 LINES = "Up to a line, what lies in the plane is printed no further from its place than the line's figure."
+_WORTH_SAYING_MM = 0.5
 _RINGS_MM = (0.0, 50.0, 100.0, 150.0, 200.0, 300.0, 500.0, 4000.0)
 
 
@@ -127,6 +128,38 @@ def proud(height_mm: float) -> str:
         f"ring and is printed at its tip; the figure is that distance in mm. {2.0 * height_mm:g} mm proud: about twice "
         "as far. The band comes on top."
     )
+
+
+def stands(view: FlatView, plane: FlatPlane, point: str) -> list[str]:
+    """Say where a marked point really stands, if the survey knows it and it is not in the plane.
+
+    Parameters
+    ----------
+    view
+        The placed photograph.
+    plane
+        The plane it is flattened to.
+    point
+        The point's name.
+
+    Returns
+    -------
+    list
+        One sentence, or none.
+    """
+    known = {each.name: each.position_mm for each in view.survey.points}
+    if point not in known:
+        return []
+    at = np.array([known[point]])
+    (foot,), proud_mm = plane.places(at), float((at[0] - plane.origin_mm) @ plane.normal)
+    off = float(np.linalg.norm(proud_offset_mm(view, plane, foot[None], proud_mm)))
+    if off < _WORTH_SAYING_MM:
+        return []
+    side, way = ("over", "too far out") if proud_mm > 0.0 else ("under", "too far in")
+    return [
+        f"{point} is {abs(proud_mm):.1f} mm {side} the plane: it is printed {off:.1f} mm {way}, and belongs over "
+        f"x {foot[0]:.1f}, y {foot[1]:.1f} mm."
+    ]
 
 
 def white(lattice: Lattice) -> list[str]:

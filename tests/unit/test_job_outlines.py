@@ -52,6 +52,17 @@ def test_tubes_and_rims_are_read_and_written_back() -> None:
     assert read_job(write_job(job)) == job
 
 
+def test_many_marks_are_written_in_rows() -> None:
+    many = ", ".join(f"[{100 + n}.5, {200 + n}.25]" for n in range(12))
+    job = read_job(JOB.replace("leg1 = [[10, 20], [30.5, 40]]", f"leg1 = [{many}]"))
+    lines = write_job(job).split("\n")
+    at = lines.index("leg1 = [")
+    # Four blanks, then "[100.5, 200.25]," with its blank is 17 letters: six in 120 columns.
+    assert lines[at + 1].count("],") == 6
+    assert lines[at + 3] == "]"
+    assert read_job("\n".join(lines)) == job
+
+
 @pytest.mark.parametrize(
     ("old", "new", "text"),
     [

@@ -108,4 +108,17 @@ def _fits(key: str, table: dict[str, Any]) -> bool:
 def _long_text(value: Any) -> str:
     if _is_list_of_tables(value):
         return "[\n" + "".join(f"    {value_text(each)},\n" for each in value) + "]"
+    if isinstance(value, list) and value and isinstance(value[0], list) and len(value_text(value)) > _WIDEST:
+        return _in_rows([value_text(each) for each in value])
     return lines_text(value) if isinstance(value, str) and "\n" in value else value_text(value)
+
+
+def _in_rows(texts: list[str]) -> str:
+    """A list of short lists, as many on a line as go there."""
+    rows = [f"    {texts[0]},"]
+    for text in texts[1:]:
+        if len(rows[-1]) + len(text) + 2 <= _WIDEST:
+            rows[-1] += f" {text},"
+        else:
+            rows.append(f"    {text},")
+    return "[\n" + "\n".join(rows) + "\n]"

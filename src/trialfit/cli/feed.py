@@ -21,6 +21,7 @@ from trialfit.feed.settings import setting_words, usual
 from trialfit.finding import Answer
 from trialfit.job.circuit import Sight, SymptomEntry
 from trialfit.job.records import Job
+from trialfit.store.files import write_files
 from trialfit.store.folder import read_folder
 
 _HANGING = " " * 6
@@ -92,21 +93,12 @@ def _fault_text(report: FeedReport, each: Fails) -> str:
     return "\n".join(lines)
 
 
-def _write(out: Path, job: Job, report: FeedReport, paper: str) -> Iterator[Path]:
+def _write(out: Path, job: Job, report: FeedReport, paper: str) -> list[Path]:
     """The owner's page, the bench sheet, and a drawing of each setting; the drawing libraries load only here."""
     from trialfit.sheets.feed import feed_files
 
     files = feed_files(job, report, "us-letter" if paper == "us-letter" else "a4")
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-        for name, content in files.items():
-            (out / name).write_bytes(content)
-            yield out / name
-    except OSError as error:
-        raise Refusal(
-            f"folder {out}", error.strerror or "an error", "a folder that can be written to",
-            "Give another folder with --out.",
-        ) from None  # fmt: skip
+    return write_files(out, files)
 
 
 @click.command()

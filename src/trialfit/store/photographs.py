@@ -152,6 +152,79 @@ def read_colour(path: Path) -> NDArray[np.uint8]:
             raise _cut_short(path, path.stem) from error
 
 
+def check_photograph(content: bytes, file: str) -> str:
+    """Look whether something is a whole photograph, without keeping its pixels.
+
+    Parameters
+    ----------
+    content
+        The file's bytes.
+    file
+        Its name.
+
+    Returns
+    -------
+    str
+        What it is: ``jpeg``, ``png`` or ``heic``.
+
+    Raises
+    ------
+    Refusal
+        As `read_photograph`. The count of pixels is held against the most before any is unpacked.
+    """
+    path = Path(file)
+    with _quiet():
+        if not content:
+            raise Refusal(f"photograph {path.stem}", "an empty file", _WANTED, "Send it again; nothing arrived.", file)
+        picture = _opened(path, content, path.stem)
+        kind = "heic" if picture.format == "HEIF" else "png" if picture.format == "PNG" else "jpeg"
+        try:
+            picture.draft("L", (picture.width // 8, picture.height // 8))
+            picture.load()
+        except _DECODING as error:
+            raise _cut_short(path, path.stem) from error
+    return kind
+
+
+def screen_copy(path: Path, long_side_px: int) -> bytes:
+    """Make a smaller, upright copy of a photograph for showing.
+
+    Parameters
+    ----------
+    path
+        The file.
+    long_side_px
+        Its long side at most; a smaller photograph keeps its size. [px]
+
+    Returns
+    -------
+    bytes
+        A JPEG without anything the camera wrote of place and time.
+
+    Raises
+    ------
+    Refusal
+        As `read_photograph`.
+    """
+    with _quiet():
+        picture = _opened(path, _bytes(path, path.stem), path.stem)
+        try:
+            scale = min(1.0, long_side_px / max(picture.size))
+            size = (max(1, round(picture.width * scale)), max(1, round(picture.height * scale)))
+            picture.draft("RGB", size)
+            small = (
+                picture.convert("RGB").resize(size, Image.Resampling.LANCZOS) if scale < 1 else picture.convert("RGB")
+            )
+            if picture.format != "HEIF":
+                small.getexif()[_ORIENTATION] = int(picture.getexif().get(_ORIENTATION) or 1)
+                small = ImageOps.exif_transpose(small)
+            written = io.BytesIO()
+            small.save(written, "JPEG", quality=85, exif=b"")
+        except _DECODING as error:
+            raise _cut_short(path, path.stem) from error
+    return written.getvalue()
+
+
 _DECODING = (OSError, SyntaxError, ValueError, RuntimeError, EOFError, struct.error, Image.DecompressionBombError)
 
 

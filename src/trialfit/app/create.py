@@ -1,0 +1,59 @@
+"""The app, put together."""
+
+from __future__ import annotations
+
+import importlib
+import importlib.util
+from pathlib import Path
+
+from fastapi import FastAPI
+from fastapi.staticfiles import StaticFiles
+
+from trialfit import __version__
+from trialfit.app.answers import REFUSED
+from trialfit.app.desk import Desk
+from trialfit.app.refused import answer_refusals
+from trialfit.app.rest import jobs, photographs, plans, shop
+from trialfit.app.settings import Settings
+from trialfit.store.database.workshop import open_workshop
+
+_STATIC = Path(__file__).parent / "static"
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """Make the app.
+
+    Parameters
+    ----------
+    settings
+        How it is served.
+
+    Returns
+    -------
+    FastAPI
+        With the workshop open; `app.state.desk` is the `Desk`.
+
+    Raises
+    ------
+    Refusal
+        The workshop cannot be opened.
+    """
+    # No pages of documentation: those that come with the framework fetch scripts from outside.
+    app = FastAPI(
+        title="trialfit",
+        version=__version__,
+        description="The jobs of one workshop, and what is worked out for them.",
+        openapi_url="/api/openapi.json",
+        docs_url=None,
+        redoc_url=None,
+        responses=REFUSED,
+    )
+    app.state.desk = Desk(settings, open_workshop(settings.workshop, settings.database))
+    answer_refusals(app)
+    for calls in (photographs.router, plans.router, jobs.router, shop.router):
+        app.include_router(calls)
+    if _STATIC.is_dir():
+        app.mount("/static", StaticFiles(directory=_STATIC), name="static")
+    if importlib.util.find_spec("trialfit.app.pages"):
+        app.include_router(importlib.import_module("trialfit.app.pages").router)
+    return app

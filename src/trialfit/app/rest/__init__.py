@@ -1,0 +1,1 @@
+"""Calls for other programs and for the pages, under /api."""

@@ -1,0 +1,208 @@
+"""Working out a job that lies in the workshop's database. Loaded when it is first asked for: the stages are heavy."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from trialfit.app.desk import Desk
+from trialfit.job.read import read_job, read_shop
+from trialfit.job.records import Job
+from trialfit.job.shop import Shop, assumed_shop
+from trialfit.plan import Plan, plan
+from trialfit.sheets.heading import Paper
+from trialfit.sheets.pack import sheets_of
+from trialfit.store.database.documents import SHOP, holding, revision
+from trialfit.store.database.pictures import picture_path, pictures_of
+from trialfit.store.database.records import NotThere, Revision
+from trialfit.store.photographs import read_photographs
+from trialfit.survey.card import board_of
+from trialfit.survey.detect import find_cards
+from trialfit.survey.gather import Sighted
+from trialfit.survey.photograph import Photograph
+from trialfit.survey.same_picture import SamePicture, same_picture_twice
+
+
+@dataclass(frozen=True)
+class Looked:
+    """What looking at a job's photographs gave.
+
+    Parameters
+    ----------
+    sighted
+        Photographs, without their pixels, and the card found in them; of a picture sent twice only the first.
+    twice
+        The pictures sent twice.
+    """
+
+    sighted: Sighted
+    twice: tuple[SamePicture, ...]
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A job worked out.
+
+    Parameters
+    ----------
+    revision
+        The revision it was worked out for.
+    plan
+        Everything that was worked out.
+    """
+
+    revision: Revision
+    plan: Plan
+
+
+def job_at(desk: Desk, name: str, number: int = 0) -> tuple[Revision, Job]:
+    """Read a job at a revision.
+
+    Parameters
+    ----------
+    desk
+        The desk.
+    name
+        The job's name.
+    number
+        Which revision; 0 for the one that holds. [-]
+
+    Returns
+    -------
+    tuple of Revision and Job
+        The revision, and its document.
+
+    Raises
+    ------
+    Refusals
+        Every fault in it.
+    """
+    found = revision(desk.workshop, "job", name, number) if number else holding(desk.workshop, "job", name).revision
+    files = _hashes(desk, name)
+    job: Job = desk.jobs.get((found.sha256, tuple(files)), lambda: read_job(found.text, pictures=tuple(files)))
+    return found, job
+
+
+def shop_now(desk: Desk) -> tuple[str, Shop]:
+    """Read the workshop's own figures.
+
+    Parameters
+    ----------
+    desk
+        The desk.
+
+    Returns
+    -------
+    tuple of str and Shop
+        A hash of the document, and the shop; the assumed one until there is a document.
+    """
+    try:
+        held = holding(desk.workshop, "shop", SHOP).revision
+    except NotThere:
+        return "assumed", desk.jobs.get("assumed shop", assumed_shop)
+    return held.sha256, desk.jobs.get(("shop", held.sha256), lambda: read_shop(held.text))
+
+
+def looked_at(desk: Desk, name: str, job: Job) -> Looked:
+    """Look at a job's photographs, or remember what was seen.
+
+    Parameters
+    ----------
+    desk
+        The desk.
+    name
+        The job's name.
+    job
+        Its document.
+
+    Returns
+    -------
+    Looked
+        What was seen.
+    """
+    files = _hashes(desk, name)
+    wanted = {photograph: files[entry.file] for photograph, entry in job.photographs.items() if entry.file in files}
+    card = job.card.model_dump_json() if job.card else ""
+    return desk.looked.get((tuple(wanted.items()), card), lambda: _look(desk, job, wanted))  # type: ignore[no-any-return]
+
+
+def worked_out(desk: Desk, name: str, number: int = 0) -> Worked:
+    """Work a job out, or remember it.
+
+    Parameters
+    ----------
+    desk
+        The desk.
+    name
+        The job's name.
+    number
+        Which revision; 0 for the one that holds. [-]
+
+    Returns
+    -------
+    Worked
+        The plan.
+
+    Raises
+    ------
+    Refusal
+        The document has faults, or the survey cannot be solved at all.
+    """
+    found, job = job_at(desk, name, number)
+    shop_hash, shop = shop_now(desk)
+
+    def work() -> Worked:
+        looked = looked_at(desk, name, job)
+        return Worked(found, plan(job, shop, looked.sighted, looked.twice))
+
+    key = (found.sha256, shop_hash, tuple(_hashes(desk, name).items()))
+    kept = desk.plans.get(key, work)
+    return replace(kept, revision=found)
+
+
+def sheets_for(desk: Desk, name: str, paper: Paper, number: int = 0) -> Mapping[str, bytes]:
+    """Set a job's sheets, or remember them.
+
+    Parameters
+    ----------
+    desk
+        The desk.
+    name
+        The job's name.
+    paper
+        Size of the paper.
+    number
+        Which revision; 0 for the one that holds. [-]
+
+    Returns
+    -------
+    mapping
+        Contents by file name.
+    """
+    worked = worked_out(desk, name, number)
+    shop_hash, _ = shop_now(desk)
+    pictures = tuple(_hashes(desk, name).items())
+    key = (worked.revision.sha256, shop_hash, pictures, paper)
+    return desk.sheets.get(key, lambda: sheets_of(worked.plan, paper))
+
+
+def _look(desk: Desk, job: Job, wanted: Mapping[str, str]) -> Looked:
+    read = read_photographs({name: picture_path(desk.workshop, digest) for name, digest in wanted.items()})
+    twice = tuple(same_picture_twice(read))
+    second = {same.second for same in twice}
+    kept = [photograph for photograph in read if photograph.name not in second]
+    cards = {}
+    if job.card is not None:
+        cards = {card.photograph: card for card in find_cards(kept, board_of(job.card))}
+    return Looked(Sighted({photograph.name: _without_pixels(photograph) for photograph in kept}, cards), twice)
+
+
+def _without_pixels(photograph: Photograph) -> Photograph:
+    """Once the card has been found only the facts are asked for, and twelve million pixels each need not be kept."""
+    return replace(photograph, grey=np.zeros((1, 1), dtype=np.uint8))
+
+
+def _hashes(desk: Desk, name: str) -> dict[str, str]:
+    return {picture.file: picture.sha256 for picture in pictures_of(desk.workshop, name)}

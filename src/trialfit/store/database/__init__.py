@@ -1,0 +1,1 @@
+"""The workshop's database: job documents as revisions that are only ever added, photographs named by their hash."""

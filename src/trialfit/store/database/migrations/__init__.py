@@ -1,0 +1,1 @@
+"""Steps from each layout of the database to the next."""

@@ -12,8 +12,9 @@ from fastapi.staticfiles import StaticFiles
 from trialfit import __version__
 from trialfit.app.answers import REFUSED
 from trialfit.app.desk import Desk
+from trialfit.app.guards import Guard
 from trialfit.app.refused import answer_refusals
-from trialfit.app.rest import jobs, photographs, plans, shop
+from trialfit.app.rest import entry, jobs, photographs, plans, shop
 from trialfit.app.settings import Settings
 from trialfit.store.database.workshop import open_workshop
 
@@ -48,9 +49,11 @@ def create_app(settings: Settings) -> FastAPI:
         redoc_url=None,
         responses=REFUSED,
     )
-    app.state.desk = Desk(settings, open_workshop(settings.workshop, settings.database))
+    desk = Desk(settings, open_workshop(settings.workshop, settings.database))
+    app.state.desk = desk
+    app.add_middleware(Guard, desk=desk)
     answer_refusals(app)
-    for calls in (photographs.router, plans.router, jobs.router, shop.router):
+    for calls in (entry.router, photographs.router, plans.router, jobs.router, shop.router):
         app.include_router(calls)
     if _STATIC.is_dir():
         app.mount("/static", StaticFiles(directory=_STATIC), name="static")

@@ -83,7 +83,13 @@ def _invalid(_: Request, error: Exception) -> JSONResponse:
                 400, Fault("what was sent", "text that is no JSON", "JSON", "Look at its brackets and quotes.")
             )
         place = ".".join(str(key) for key in each["loc"][1:]) or "what was sent"
-        got = "nothing" if each["type"] == "missing" else str(each.get("input"))[:100]
+        got = (
+            "something"
+            if "passcode" in place
+            else "nothing"
+            if each["type"] == "missing"
+            else str(each.get("input"))[:100]
+        )
         faults.append(Fault(place, got, each["msg"], "Look at /api/openapi.json for what is taken there."))
     return refusal_answer(422, *faults)
 

@@ -141,7 +141,9 @@ def open_workshop(folder: Path, url: str = "", clock: Callable[[], datetime] = u
 
 
 def _file(database: Path) -> Engine:
-    engine = create_engine(URL.create("sqlite", database=str(database)), connect_args={"timeout": WAIT_S})
+    engine = create_engine(
+        URL.create("sqlite", database=str(database)), hide_parameters=True, connect_args={"timeout": WAIT_S}
+    )
 
     @event.listens_for(engine, "connect")
     def _connected(connection: SqliteConnection, _: Any) -> None:
@@ -171,4 +173,6 @@ def _server(url: str) -> tuple[Engine, str]:
         )  # fmt: skip
     driven = address.set(drivername="postgresql+psycopg")
     named = f"database {address.database} on {address.host or 'this machine'}"
-    return create_engine(driven, pool_pre_ping=True, connect_args={"connect_timeout": round(WAIT_S)}), named
+    return create_engine(
+        driven, pool_pre_ping=True, hide_parameters=True, connect_args={"connect_timeout": round(WAIT_S)}
+    ), named

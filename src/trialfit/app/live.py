@@ -2,21 +2,40 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
+
+from pydantic import ValidationError
 
 from trialfit.app.desk import Desk
 from trialfit.app.rest.documents import Changing
 from trialfit.app.working import job_at, looked_at, shop_now
 from trialfit.errors import Fault, Refusal, Refusals
-from trialfit.fitup.fit import fit_of
+from trialfit.finding import Figure
+from trialfit.fitup.chance import drops_on, fixed_draws, share, strays_drawn
+from trialfit.fitup.landing import scatter_of
+from trialfit.fitup.offer import offer_of
+from trialfit.fitup.records import PipePlan
 from trialfit.fitup.wanted import wanted_pipe
+from trialfit.fitup.ways_out import union_play
 from trialfit.job.change import Change, changed, parsed
 from trialfit.job.records import Job
-from trialfit.parts.build import build_parts
+from trialfit.job.shop import Shop
+from trialfit.parts.build import build_parts, find_port
+from trialfit.parts.place import two_faces
+from trialfit.parts.records import Part
 from trialfit.store.database.records import Revision
 from trialfit.store.plain import plain
+from trialfit.survey.again import again
+from trialfit.survey.gather import Sighted, gather
 from trialfit.survey.records import Survey
-from trialfit.survey.solve import survey_of
+from trialfit.survey.report import survey_record
+from trialfit.survey.solve import Solved, solved_of, survey_of, written
+from trialfit.survey.trust import weights
+
+# Of a survey: what nobody draws while a mark is under way.
+_LEFT_OUT = ("covariance_mm2", "covariance_with_axes", "residuals")
 
 
 def survey_at(desk: Desk, name: str, number: int = 0) -> tuple[Revision, Survey | None]:
@@ -42,7 +61,10 @@ def survey_at(desk: Desk, name: str, number: int = 0) -> tuple[Revision, Survey 
         The document has faults, or the survey cannot be solved at all.
     """
     found, job = job_at(desk, name, number)
-    return found, survey_of(job, looked_at(desk, name, job).sighted) if job.points else None
+    if not job.points:
+        return found, None
+    sighted = looked_at(desk, name, job).sighted
+    return found, written(job, sighted, _solved(desk, found, job, sighted))
 
 
 def tried(desk: Desk, name: str, changing: Changing) -> dict[str, Any]:
@@ -60,57 +82,103 @@ def tried(desk: Desk, name: str, changing: Changing) -> dict[str, Any]:
     Returns
     -------
     dict
-        ``revision``; ``survey``, or null; ``pipes`` and ``fits`` by the pipe's name; ``refused``, one fault for each
-        thing that could not be worked out.
+        ``revision``; ``survey``, or null, with each point's ``covariance_mm2``; ``pipes`` and ``chances`` by the pipe's
+        name; ``refused``, one fault for each thing that could not be worked out.
 
     Raises
     ------
     Refusals
         The changes do not make a document at all.
     """
-    found, _ = job_at(desk, name, changing.base)
+    found, before = job_at(desk, name, changing.base)
     document = desk.jobs.get(("parsed", found.sha256), lambda: parsed(found.text))
     job = _job(changed(document, [Change(each.path, each.value) for each in changing.changes]))
     refused: list[Fault] = []
     survey: Survey | None = None
     try:
-        survey = survey_of(job, looked_at(desk, name, job).sighted) if job.points else None
+        if job.points:
+            sighted = looked_at(desk, name, job).sighted
+            survey = _moved(desk, found, before, job, sighted) if _marks_alone(before, changing) else None
+            survey = survey or survey_of(job, sighted)
     except Refusal as refusal:
         refused += refusal.faults
-    pipes, fits = _pipes(desk, job, survey, refused) if survey else ({}, {})
+    laid = _pipes(desk, job, survey, refused) if survey else {}
     return {
         "revision": found.number,
-        "survey": None if survey is None else plain(survey),
-        "pipes": pipes,
-        "fits": fits,
+        "survey": None if survey is None else _drawn(survey),
+        "pipes": {pipe: plain(plan) for pipe, (plan, _) in laid.items()},
+        "chances": {pipe: plain(chance) for pipe, (_, chance) in laid.items()},
         "refused": [vars(fault) for fault in refused],
     }
 
 
-def _pipes(desk: Desk, job: Job, survey: Survey, refused: list[Fault]) -> tuple[dict[str, Any], dict[str, Any]]:
+def _solved(desk: Desk, found: Revision, job: Job, sighted: Sighted) -> Solved:
+    pictures = tuple((name, photograph.digest) for name, photograph in sighted.photographs.items())
+    solved: Solved = desk.solved.get((found.sha256, pictures), lambda: solved_of(job, sighted))
+    return solved
+
+
+def _marks_alone(before: Job, changing: Changing) -> bool:
+    """Whether nothing but the places of marks that are there changes."""
+    for change in changing.changes:
+        match change.path:
+            case ("marks", photograph, point) if change.value is not None and point in before.marks.get(
+                str(photograph), {}
+            ):
+                continue
+        return False
+    return True
+
+
+def _moved(desk: Desk, found: Revision, before: Job, job: Job, sighted: Sighted) -> Survey | None:
+    """From the last answer: what was set aside there stays aside until the mark is let go."""
+    solved = _solved(desk, found, before, sighted)
+    last = solved.snooped.adjusted
+    fresh, _ = gather(job, sighted, solved.names.points)
+    problem = last.layout.problem
+    same = fresh.mark_px.shape == problem.mark_px.shape and (fresh.mark_sigma_px == problem.mark_sigma_px).all()
+    if not same:
+        return None
+    adjusted = again(last, replace(problem, mark_px=fresh.mark_px), weights(solved.snooped.kept))
+    snooped = replace(solved.snooped, adjusted=adjusted)
+    return survey_record(job, sighted, solved.names, snooped, solved.left_out, solved.aside)
+
+
+def _drawn(survey: Survey) -> dict[str, Any]:
+    said = {key: plain(value) for key, value in vars(survey).items() if key not in _LEFT_OUT}
+    for place, point in enumerate(said["points"]):
+        rows = slice(3 * place, 3 * place + 3)
+        point["covariance_mm2"] = survey.covariance_mm2[rows, rows].tolist()
+    return said
+
+
+def _pipes(desk: Desk, job: Job, survey: Survey, refused: list[Fault]) -> Mapping[str, tuple[PipePlan, Figure]]:
     _, shop = shop_now(desk)
-    working_mpa = float(job.engine.working_pressure.to("MPa"))
-    pipes: dict[str, Any] = {}
-    fits: dict[str, Any] = {}
+    laid: dict[str, tuple[PipePlan, Figure]] = {}
     try:
         parts = build_parts(job)
     except Refusal as refusal:
         refused += refusal.faults
-        return pipes, fits
+        return laid
     for name, entry in job.pipes.items():
         try:
-            laid = wanted_pipe(name, entry, parts, survey, shop)
-            pipes[name] = plain(laid)
-            fits[name] = plain(fit_of(laid, parts, survey, shop, working_mpa))
+            pipe = wanted_pipe(name, entry, parts, survey, shop)
+            laid[name] = pipe, _chance(pipe, parts, survey, shop)
         except Refusal as refusal:
             refused += refusal.faults
-    return pipes, fits
+    return laid
+
+
+def _chance(pipe: PipePlan, parts: tuple[Part, ...], survey: Survey, shop: Shop) -> Figure:
+    """That it drops on as planned; the ways out wait until the mark is let go."""
+    ports = find_port(parts, pipe.start.name), find_port(parts, pipe.end.name)
+    offer = offer_of(pipe, two_faces(survey, *ports)[2], scatter_of(shop.scatter))
+    strays = strays_drawn(offer, offer.survey + offer.bench, fixed_draws())
+    return share(drops_on(offer, strays, union_play()))
 
 
 def _job(document: dict[str, Any]) -> Job:
     """The quick way: what disagrees within a sound document is asked when it is saved."""
-    from pydantic import ValidationError
-
     try:
         return Job.model_validate(document)
     except ValidationError as error:

@@ -8,6 +8,8 @@ from enum import Enum
 from fractions import Fraction
 from typing import Any, Protocol, runtime_checkable
 
+_AS_THEY_ARE = (str, float, int, bool)
+
 
 @runtime_checkable
 class BaseModelLike(Protocol):
@@ -30,6 +32,8 @@ def plain(record: object) -> Any:
     Any
         Dictionaries, lists, strings, numbers, None.
     """
+    if record is None or type(record) in _AS_THEY_ARE:
+        return record
     if is_dataclass(record) and not isinstance(record, type):
         return {field.name: plain(getattr(record, field.name)) for field in fields(record)}
     if isinstance(record, Enum):
@@ -38,12 +42,12 @@ def plain(record: object) -> Any:
         return {str(key): plain(value) for key, value in record.items()}
     if isinstance(record, tuple | list | set | frozenset):
         return [plain(item) for item in record]
+    if hasattr(record, "tolist"):
+        return record.tolist()
     if isinstance(record, BaseModelLike):
         return record.model_dump(mode="json")
     if isinstance(record, Fraction):
         return float(record)
     if isinstance(record, os.PathLike):
         return os.fspath(record)
-    if hasattr(record, "tolist"):
-        return record.tolist()
     return record

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date, time
 from typing import Any
 
 from pydantic import Field
@@ -10,7 +11,7 @@ from pydantic import Field
 from trialfit.app.answers import DocumentSaid, FaultSaid, Said
 from trialfit.app.desk import Desk
 from trialfit.errors import Refusal, Refusals
-from trialfit.store.database.documents import holding
+from trialfit.job.change import Change, changed, parsed
 from trialfit.store.database.pictures import pictures_of
 from trialfit.store.database.records import Holding, Kind, NotThere
 
@@ -67,8 +68,8 @@ def said(desk: Desk, found: Holding) -> DocumentSaid:
     document: dict[str, Any] | None = None
     faults: tuple[FaultSaid, ...] = ()
     try:
-        read = _read(desk, revision.kind, revision.name, revision.text)
-        document = read.model_dump(mode="json", exclude_none=True)
+        _read(desk, revision.kind, revision.name, revision.text)
+        document = _days_as_text(parsed(revision.text))
     except Refusal as refusal:
         faults = tuple(FaultSaid(**vars(fault)) for fault in refusal.faults)
     return DocumentSaid(
@@ -145,7 +146,6 @@ def changed_text(desk: Desk, kind: Kind, name: str, changing: Changing) -> str:
     Refusals
         Every fault in what comes of it.
     """
-    from trialfit.job.change import Change, changed, parsed
     from trialfit.store.database.documents import revision
 
     base = revision(desk.workshop, kind, name, changing.base).text
@@ -172,6 +172,14 @@ def _written(desk: Desk, kind: Kind, name: str, document: dict[str, Any]) -> str
     return write_shop(read) if kind == "shop" else write_job(read)
 
 
+def _days_as_text(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _days_as_text(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_days_as_text(each) for each in value]
+    return value.isoformat() if isinstance(value, date | time) else value
+
+
 def _read(desk: Desk, kind: Kind, name: str, text: str) -> Any:
     from trialfit.job.read import read_job, read_shop
 
@@ -182,6 +190,3 @@ def _read(desk: Desk, kind: Kind, name: str, text: str) -> Any:
     except NotThere:
         files = ()
     return read_job(text, pictures=files)
-
-
-__all__ = ["Changing", "Saving", "Stepping", "changed_text", "holding", "said", "text_of"]

@@ -10,8 +10,10 @@ from trialfit.finding import Answer, Finding, Reason
 from trialfit.fitup.clocking_findings import Clocked, clock_all
 from trialfit.fitup.findings import pipe_findings
 from trialfit.fitup.fit import Fit, fit_of
+from trialfit.fitup.in_place import InPlace, in_place
 from trialfit.fitup.needed import needed_of
 from trialfit.fitup.records import PipePlan
+from trialfit.fitup.scene import Scene
 from trialfit.fitup.wanted import wanted_pipe
 from trialfit.heat.records import HeatReport
 from trialfit.heat.report import heat_findings
@@ -56,6 +58,8 @@ class Plan:
         The pipes that could be laid out.
     fits
         Of each of them: the chance that it drops on, the ways out, strain.
+    in_place
+        What stands where on the engine.
     clocked
         Fittings that must point somewhere.
     asked
@@ -81,6 +85,7 @@ class Plan:
     matings: tuple[Mating, ...]
     pipes: tuple[PipePlan, ...]
     fits: tuple[Fit, ...]
+    in_place: InPlace
     clocked: tuple[Clocked, ...]
     asked: Asked | None
     breaks: tuple[BreakReport, ...]
@@ -89,6 +94,11 @@ class Plan:
     heats: tuple[HeatReport, ...]
     tests: tuple[PressureTest, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def scene(self) -> Scene:
+        """Everything on the engine that has a place."""
+        return self.in_place.scene
 
 
 def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[SamePicture, ...] = ()) -> Plan:
@@ -124,6 +134,7 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     matings = mate_all(build_joints(job, parts))
 
     pipes, about_pipes = _lay_pipes(job, shop, parts, survey)
+    stood = in_place(job, parts, survey, pipes)
     asked: Asked | None = None
     foreseen: tuple[Foreseen, ...] = ()
     if solved and survey:
@@ -140,6 +151,7 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     nearest_first = (
         *(finding for fit in fits for finding in fit.findings),
         *about_pipes,
+        *stood.findings,
         *(each.finding for each in clocked),
         *(ask_findings(asked) if asked else ()),
         *joint_findings(matings),
@@ -152,7 +164,7 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
         *about_survey,
     )
     return Plan(
-        job, shop, survey, parts, matings, pipes, fits, clocked, asked, breaks, turned, orders, torched, tests,
+        job, shop, survey, parts, matings, pipes, fits, stood, clocked, asked, breaks, turned, orders, torched, tests,
         nearest_first,
     )  # fmt: skip
 

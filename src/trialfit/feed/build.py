@@ -22,6 +22,7 @@ from trialfit.job.records import Job
 from trialfit.parts.build import build_joints, build_parts
 from trialfit.parts.records import Part, Port
 
+_HOLDS_NO_WATER = ("union nut", "handle", "pin")
 FITTINGS = ("bush", "union body", "union cone", "elbow", "tee", "adaptor")
 
 
@@ -104,6 +105,8 @@ class _Making:
         nuts: dict[str, list[str]] = {}
         for joint in build_joints(self.job, self.parts.values()):
             a, b = joint.a, joint.b
+            if a.is_dry or b.is_dry:
+                continue
             if "union nut" in (self.kind(a.full_name), self.kind(b.full_name)):
                 nut, held = (a, b) if self.kind(a.full_name) == "union nut" else (b, a)
                 if nut.name == "thread" and self.kind(held.full_name) != "union nut":
@@ -134,7 +137,7 @@ class _Making:
             part, _, port = name.rpartition(".")
             return [self.parts[part].port(port).full_name]
         part_there = self.parts[name]
-        ports = [port.full_name for port in part_there.ports]
+        ports = [port.full_name for port in part_there.ports if not port.is_dry]
         if part_there.kind in FITTINGS:
             return ports
         loose = [port for port in ports if port not in self.joined and not port.endswith(".cap")]
@@ -215,7 +218,8 @@ class _Making:
             self._way(f"mouth of {part}", part, "mouth", port, AIR, where=part if alone else port)
 
     def _wet(self) -> Iterator[Port]:
-        return (port for part in self.parts.values() if part.kind not in ("union nut", "cap") for port in part.ports)
+        return (port for part in self.parts.values() if part.kind not in ("union nut", "cap")
+                for port in part.ports if not port.is_dry)  # fmt: skip
 
     def _numbered(
         self, nuts: dict[str, list[str]], sources: Iterable[tuple[str, SourceEntry, str, str, str, str | None]]
@@ -263,7 +267,7 @@ class _Making:
             for way in self.ways if self.root(way.a) in number
         ]  # fmt: skip
         in_it = {port.rpartition(".")[0] for ports in places.values() for port in ports}
-        aside = tuple(p.name for p in self.parts.values() if p.name not in in_it and p.kind != "union nut")
+        aside = tuple(p.name for p in self.parts.values() if p.name not in in_it and p.kind not in _HOLDS_NO_WATER)
         made = [
             Source(name, entry.kind, number[self.root(at)], handle, on,
                    None if steam is None else number[self.root(steam)], entry.duty)

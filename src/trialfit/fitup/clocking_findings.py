@@ -117,7 +117,7 @@ def clocked(name: str, entry: ClockingEntry, shop: Shop, survey: Surveyed | None
         Its points are not in the survey.
     """
     thread, wanted = find_thread(entry.thread), float(entry.wanted.to("deg"))
-    stopped = _stopped(entry, survey)
+    stopped = stopped_at(entry, survey)
     look = f"Seen looking along its thread towards the part it screws into, with {entry.twelve} at 12 o'clock."
     if thread.taper:
         return _tapered(name, entry, thread, wanted, stopped, look)
@@ -225,8 +225,26 @@ def _tapered(
     return Clocked(name, entry.what or name, look, None, None, turns, (), finding)
 
 
-def _stopped(entry: ClockingEntry, survey: Surveyed | None) -> Figure | None:
-    """Where it stopped: typed, or seen in the survey with its k = 2."""
+def stopped_at(entry: ClockingEntry, survey: Surveyed | None) -> Figure | None:
+    """Where a fitting stopped in its trial: typed, or seen in the survey with its k = 2.
+
+    Parameters
+    ----------
+    entry
+        What the job says of it.
+    survey
+        Where the points are, or None.
+
+    Returns
+    -------
+    Figure or None
+        Clockwise from twelve; None where it was not tried or its points are not all given. [deg]
+
+    Raises
+    ------
+    Refusal
+        Its points are not in the survey.
+    """
     if entry.stopped is not None:
         return Figure(float(entry.stopped.to("deg")), "deg", None, 0)
     if entry.axis is None or entry.arm is None or entry.twelve_at is None or survey is None:

@@ -44,9 +44,16 @@ class ClockingEntry(Record):
         None, description="With it: a surveyed point that stands at twelve o'clock.", examples=["gauge_top.face"]
     )
 
+    port: Name | None = Field(
+        None,
+        description="The part.port that points there, where the fitting is one of the parts; with it `twelve_at` may "
+        "stand alone.",
+        examples=["blower_elbow.outlet"],
+    )
+
     @model_validator(mode="after")
     def _is_seen_whole(self) -> ClockingEntry:
-        seen = [self.axis, self.arm, self.twelve_at]
+        seen = [self.axis, self.arm, *([] if self.port and not (self.axis or self.arm) else [self.twelve_at])]
         if any(each is not None for each in seen) and any(each is None for each in seen):
             raise refused("a part of axis, arm and twelve_at", "all three of them", "Add those that are missing.")
         if self.turns is not None and not 0 <= self.turns[0] <= self.turns[1]:

@@ -7,9 +7,11 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, model_validator
 
 from trialfit.job.assemblies import AssemblyEntry
+from trialfit.job.bodies import EngineBodyEntry
 from trialfit.job.breaks import BreakEntry
 from trialfit.job.circuit import CircuitEntry
 from trialfit.job.clocking import ClockingEntry
+from trialfit.job.envelopes import PieceEntry, Triple
 from trialfit.job.heating import HeatingEntry
 from trialfit.job.pressure_test import PressureTestEntry
 from trialfit.job.rims import RimEntry
@@ -45,6 +47,8 @@ Kind = Literal[
     "three-way cock",
     "pump",
     "injector",
+    "handle",
+    "pin",
 ]
 Gender = Literal["male", "female"]
 Dictionary = Literal["DICT_4X4_50", "DICT_4X4_100", "DICT_5X5_50", "DICT_5X5_100"]
@@ -169,6 +173,11 @@ class Seat(Record):
     kind: Literal["cone", "flat", "ball"] = Field(description="Shape of the seat.", examples=["cone"])
     gender: Gender = Field(description="Male stands proud, female is hollow.", examples=["female"])
     angle: AngleAboveZero | None = Field(None, description="Included angle of a cone.", examples=["60 deg"])
+    across: LengthAboveZero | None = Field(
+        None,
+        description="Diameter where it begins: a female one at its mouth, a male cone at its nose; of a ball its own.",
+        examples=["6.6 mm"],
+    )
 
 
 class PortEntry(Record):
@@ -201,6 +210,16 @@ class PortEntry(Record):
         description="Which way it points, out of the part, in the part's own frame.",
         examples=[[0, 0, -1]],
     )
+    at: Triple | None = Field(
+        None,
+        description="Where the middle of its face is, in the part's own frame; of a male thread, its outermost end.",
+        examples=[["0 mm", "0 mm", "-14 mm"]],
+    )
+    at_pm: LengthAboveZero | None = Field(
+        None,
+        description="Plus-or-minus of each of the three, k = 2; without it ± 0.2 mm is assumed.",
+        examples=["0.1 mm"],
+    )
 
 
 class PartEntry(Record):
@@ -211,6 +230,16 @@ class PartEntry(Record):
     metal: str | None = Field(None, description="Its metal, by its name in the tables.", examples=["CW614N"])
     ports: dict[str, PortEntry] = Field(
         default_factory=dict, description="What is known of its ports, by the port's name for this kind."
+    )
+    envelope: dict[str, PieceEntry] = Field(
+        default_factory=dict,
+        description="The room it takes up, piece by piece, as measured; without it typical proportions are assumed.",
+    )
+    turned: Name | None = Field(
+        None, description="The turned part it is, by name: its sizes then make its envelope.", examples=["cones"]
+    )
+    on: Name | None = Field(
+        None, description="The body of the engine that carries it, where no joint says so.", examples=["tank_side"]
     )
 
 
@@ -224,6 +253,20 @@ class Joint(Record):
     b: Name = Field(description="The other, likewise.", examples=["feed_nut.thread"])
     hidden: Hidden | None = Field(
         None, description="How much of the male end is out of sight when the joint is made up."
+    )
+    turns: Number | None = Field(
+        None,
+        ge=0,
+        description="How many turns a thread is screwed in, where `hidden` is not given.",
+        examples=[4],
+    )
+    slack: LengthAboveZero | None = Field(
+        None,
+        description="How far out of place the joint may hold it each way, k = 2; without it a usual figure.",
+        examples=["0.1 mm"],
+    )
+    lean: AngleAboveZero | None = Field(
+        None, description="How far out of line, likewise.", examples=["0.5 deg"]
     )
 
 
@@ -299,6 +342,9 @@ class Job(Record):
     readings: tuple[ReadingEntry, ...] = Field((), description="Distances measured between points.")
     parts: dict[str, PartEntry] = Field(default_factory=dict, description="The parts that meet the pipes, by name.")
     joints: tuple[Joint, ...] = Field((), description="Which ports go together.")
+    bodies: dict[str, EngineBodyEntry] = Field(
+        default_factory=dict, description="What of the engine stands in the way, by name."
+    )
     pipes: dict[str, PipeEntry] = Field(default_factory=dict, description="The pipes to be made, by name.")
     clocking: dict[str, ClockingEntry] = Field(
         default_factory=dict, description="Screwed fittings that must point somewhere, by name."

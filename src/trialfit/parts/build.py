@@ -136,7 +136,8 @@ def _port_faults(what: str, kind: str, port: PortKind, given: PortEntry) -> Iter
     for feature, written in _WRITTEN.items():
         if getattr(given, written) is not None and feature not in port.may_have:
             remedy = "Take it out, or put it on the port it belongs to."
-            yield Fault(what, f"a {written}", f"only {' or '.join(can)} on this port of {a_or_an(kind)}", remedy)
+            only = f"only {' or '.join(can)}" if can else "nothing to mate by"
+            yield Fault(what, f"a {written}", f"{only} on this port of {a_or_an(kind)}", remedy)
     for feature, gender in (("thread", given.gender), ("seat", given.seat.gender if given.seat else None)):
         if gender is not None and port.gender not in (None, gender) and feature in port.may_have:
             remedy = f"Call it {port.gender}, or call the part by another kind."
@@ -171,7 +172,7 @@ def _port(part: str, kind: PortKind, given: PortEntry) -> Port:
         may_have=kind.may_have,
         thread=thread,
         gender=None if thread is None else given.gender or kind.gender,
-        seat=None if seat is None else Seat(seat.kind, seat.gender, _in(seat.angle, "deg")),
+        seat=None if seat is None else Seat(seat.kind, seat.gender, _in(seat.angle, "deg"), _in(seat.across, "mm")),
         tube_mm=_in(given.tube, "mm"),
         bore_mm=_in(given.socket, "mm"),
         bore_is=kind.bore_is,
@@ -180,7 +181,30 @@ def _port(part: str, kind: PortKind, given: PortEntry) -> Port:
         axis_from=given.axis_from,
         axis_of=given.axis_of,
         axis_against=given.axis_sense == "against",
+        at_mm=None if given.at is None else mm_of(given.at),
+        at_k2_mm=_in(given.at_pm, "mm"),
     )
+
+
+def mm_of(triple: tuple[Quantity, Quantity, Quantity]) -> tuple[float, float, float]:
+    """Read three lengths of the job.
+
+    Parameters
+    ----------
+    triple
+        x, y, z as written.
+
+    Returns
+    -------
+    tuple of float
+        The three. [mm]
+
+    Source
+    ------
+    The job document.
+    """
+    x, y, z = (float(each.to("mm")) for each in triple)
+    return x, y, z
 
 
 def _in(quantity: Quantity | None, unit: str) -> float | None:

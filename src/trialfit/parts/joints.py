@@ -14,6 +14,8 @@ from trialfit.parts.seats import seat_checks
 from trialfit.parts.sizes import size_checks
 from trialfit.parts.threads import thread_checks
 
+_HELD = Reason("One is held on the other by its shape; that shape is not checked.")
+
 
 def mate(a: Port, b: Port) -> Mating:
     """Hold two ports against each other.
@@ -29,6 +31,8 @@ def mate(a: Port, b: Port) -> Mating:
         Every feature they have in common, each with its answer and reason; nothing in common is a stop, nothing known
         of one of them a look.
     """
+    if a.is_dry and b.is_dry:
+        return Mating(a.full_name, b.full_name, (Check("joint", Answer.GO, _HELD),))
     together = (*thread_checks(a, b), *seat_checks(a, b), *size_checks(a, b))
     if not together:
         return Mating(a.full_name, b.full_name, (_apart(a, b),))

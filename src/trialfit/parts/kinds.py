@@ -20,6 +20,7 @@ _ALONG: Direction = (0.0, 0.0, 1.0)
 _BACK: Direction = (0.0, 0.0, -1.0)
 _SIDE: Direction = (1.0, 0.0, 0.0)
 _OTHER_SIDE: Direction = (-1.0, 0.0, 0.0)
+_UP: Direction = (0.0, 1.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,7 @@ class PortKind:
     name
         Its name.
     may_have
-        Features it can have.
+        Features it can have; none where it is merely held, as a handle is on its spindle.
     direction
         Which way it points, unless the job says otherwise. [-]
     gender
@@ -67,7 +68,7 @@ KINDS: Mapping[Kind, tuple[PortKind, ...]] = {
     "pipe": (_port("start", "tube seat thread", _BACK), _port("end", "tube seat thread", _ALONG)),
     "elbow": (_port("inlet", _ANY, _BACK), _port("outlet", _ANY, _SIDE)),
     "tee": (_port("run_a", _ANY, _BACK), _port("run_b", _ANY, _ALONG), _port("branch", _ANY, _SIDE)),
-    "cock": (_port("inlet", _ANY, _BACK), _port("outlet", _ANY, _ALONG)),
+    "cock": (_port("inlet", _ANY, _BACK), _port("outlet", _ANY, _ALONG), _port("spindle", "", _SIDE)),
     "check valve": (
         _port("inlet", _ANY, _BACK),
         _port("outlet", _ANY, _SIDE),
@@ -75,7 +76,12 @@ KINDS: Mapping[Kind, tuple[PortKind, ...]] = {
     ),
     "cap": (_port("thread", "thread seat", _BACK),),
     "adaptor": (_port("a", _ANY, _BACK), _port("b", _ANY, _ALONG)),
-    "three-way cock": (_port("inlet", _ANY, _BACK), _port("left", _ANY, _SIDE), _port("right", _ANY, _OTHER_SIDE)),
+    "three-way cock": (
+        _port("inlet", _ANY, _BACK),
+        _port("left", _ANY, _SIDE),
+        _port("right", _ANY, _OTHER_SIDE),
+        _port("spindle", "", _UP),
+    ),
     "pump": (_port("inlet", _ANY, _BACK), _port("outlet", _ANY, _ALONG)),
     "injector": (
         _port("steam", _ANY, _BACK),
@@ -83,4 +89,6 @@ KINDS: Mapping[Kind, tuple[PortKind, ...]] = {
         _port("water", _ANY, _SIDE),
         _port("overflow", _ANY, _OTHER_SIDE),
     ),
+    "handle": (_port("hub", "", _BACK), _port("pin_hole", "", _ALONG), _port("end", "", _SIDE)),
+    "pin": (_port("stem", "", _BACK),),
 }

@@ -31,11 +31,15 @@ class Seat:
         Male stands proud, female is hollow.
     angle_deg
         Included angle of a cone; None where it is not known. [deg]
+    across_mm
+        Diameter of a female seat at its mouth, of a male cone at its nose, of a ball right across; None where it is not
+        known. [mm]
     """
 
     kind: Literal["cone", "flat", "ball"]
     gender: Gender
     angle_deg: float | None
+    across_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -67,6 +71,9 @@ class Port:
     axis_of, axis_against
         Instead of a point behind: the surveyed axis it has, of a rim or a straight length of tube; and whether it
         points against that.
+    at_mm, at_k2_mm
+        (3,) middle of its face in the part's own frame, and two standard deviations of each of the three; None where
+        the job does not say. [mm]
     """
 
     part: str
@@ -83,6 +90,13 @@ class Port:
     axis_from: str | None
     axis_of: str | None = None
     axis_against: bool = False
+    at_mm: tuple[float, float, float] | None = None
+    at_k2_mm: float | None = None
+
+    @property
+    def is_dry(self) -> bool:
+        """Whether nothing ever flows through it: a handle on its spindle."""
+        return not self.may_have
 
     @property
     def full_name(self) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import pi
 
 import CoolProp.CoolProp as CoolProp
-import numpy as np
 import pytest
 from fluids.fittings import Hooper
 from fluids.friction import Churchill_1977
@@ -29,11 +28,11 @@ _HOOPER = {
 @pytest.mark.parametrize("roughness", [0.0, 0.0005, 0.01])
 def test_friction_factor(reynolds: float, roughness: float) -> None:
     """fluids.friction.Churchill_1977 gives Fanning's factor times four, as ours; and the slope by differences of it."""
-    factor, slope = churchill(np.array([reynolds]), np.array([roughness]))
-    assert factor[0] == pytest.approx(Churchill_1977(Re=reynolds, eD=roughness), rel=1e-9)
+    factor, slope = churchill(reynolds, roughness)
+    assert factor == pytest.approx(Churchill_1977(Re=reynolds, eD=roughness), rel=1e-9)
     step = 1e-5
     rise = Churchill_1977(reynolds * (1 + step), roughness) - Churchill_1977(reynolds * (1 - step), roughness)
-    assert slope[0] == pytest.approx(rise / (2 * step), rel=2e-4, abs=1e-7)
+    assert slope == pytest.approx(rise / (2 * step), rel=2e-4, abs=1e-7)
 
 
 def test_slow_flow_is_poiseuille() -> None:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.optimize import LinearConstraint, minimize
 
 from flow_networks import networks_that_flow
-from trialfit.feed.flow_friction import losses_pa
+from trialfit.feed.flow_friction import Losing
 from trialfit.feed.flow_records import FlowNetwork
 from trialfit.feed.flow_solve import solve_flows
 from trialfit.feed.flow_water import water_at
@@ -25,13 +25,10 @@ _CLOSE_ML_MIN = 0.1
 
 def _least_work(network: FlowNetwork, ours: Array) -> tuple[Array, bool, float, float]:
     ways = network.ways
-    bore, long, k, slow, rough = (
-        np.array(each)
-        for each in zip(
-            *((w.bore_mm / 1e3, w.length_mm / 1e3, w.k.likely, w.k_slow, w.roughness_mm / w.bore_mm) for w in ways),
-            strict=True,
-        )
-    )
+    losing = [
+        Losing(w.bore_mm / 1e3, w.length_mm / 1e3, w.roughness_mm / w.bore_mm, w.k.likely, w.k_slow, _WATER)
+        for w in ways
+    ]
     opens = np.array([way.opens_mpa * 10.0 for way in ways])
     given = np.array([10.0 * (network.reservoirs.get(w.a, 0.0) - network.reservoirs.get(w.b, 0.0)) for w in ways])
     balance = np.array([[float(w.b == place) - float(w.a == place) for w in ways] for place in network.free])
@@ -40,7 +37,9 @@ def _least_work(network: FlowNetwork, ours: Array) -> tuple[Array, bool, float, 
     )
 
     def lost_bar(flow_ml_s: Array) -> Array:
-        return losses_pa(flow_ml_s * 1e-6, bore, long, rough, k, slow, _WATER)[0] / 1e5
+        rows = np.atleast_2d(flow_ml_s) * 1e-6
+        lost = [[way.pa(q)[0] for way, q in zip(losing, row, strict=True)] for row in rows.tolist()]
+        return np.array(lost).reshape(flow_ml_s.shape) / 1e5
 
     def work(flow: Array) -> tuple[float, Array]:
         content = _WEIGHTS @ lost_bar(0.5 * np.outer(1.0 + _NODES, flow)) * flow * 0.5

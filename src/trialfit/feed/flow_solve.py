@@ -11,12 +11,13 @@ Source: A. Fischer, "A special Newton-type optimization method", Optimization 24
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
 from trialfit.errors import Refusal
-from trialfit.feed.flow_friction import losses_pa
+from trialfit.feed.flow_friction import Losing
 from trialfit.feed.flow_records import FlowNetwork, Flows
 from trialfit.feed.flow_trapped import place_pressures, refuse_locked
 from trialfit.feed.flow_water import Water, water_at
@@ -32,31 +33,19 @@ _MOST_STEPS = 200
 _CLOSE = 1e-9
 # Places shut in between checks have no pressure of their own; this holds them where they stand, and moves nothing else.
 _HOLD = 1e-10
-_CORNER = np.sqrt(0.5) - 1.0
+_CORNER = sqrt(0.5) - 1.0
 
 
 @dataclass(frozen=True)
 class _Laid:
-    """A network as arrays, over ways (n,) and free places (m,)."""
+    """A network with its ways (n) and free places (m) numbered."""
 
-    bore_m: Array
-    length_m: Array
-    roughness: Array
-    k: Array
-    k_slow: Array
-    check: NDArray[np.bool_]
-    opens: Array
+    ways: tuple[Losing, ...]
+    check: tuple[bool, ...]
+    opens: tuple[float, ...]
     inward: Array
     held: Array
     pumped: Array
-    water: Water
-
-    def lost(self, flow: Array) -> tuple[Array, Array]:
-        """Loss [bar] and its slope [bar s/mL]."""
-        lost, slope = losses_pa(
-            flow * _M3_S, self.bore_m, self.length_m, self.roughness, self.k, self.k_slow, self.water
-        )
-        return lost / _PA, slope * (_M3_S / _PA)
 
 
 def solve_flows(network: FlowNetwork, water: Water | None = None) -> Flows:
@@ -108,21 +97,18 @@ def _laid(network: FlowNetwork, water: Water) -> _Laid:
             else:
                 held[n] -= sign * network.reservoirs[place] / _BAR_MPA
 
-    def each(values: list[float]) -> Array:
-        return np.array(values, dtype=np.float64)
-
     return _Laid(
-        each([way.bore_mm / 1e3 for way in ways]),
-        each([way.length_mm / 1e3 for way in ways]),
-        each([way.roughness_mm / way.bore_mm for way in ways]),
-        each([way.k.likely for way in ways]),
-        each([way.k_slow for way in ways]),
-        np.array([way.check for way in ways]),
-        each([way.opens_mpa / _BAR_MPA for way in ways]),
+        tuple(
+            Losing(
+                way.bore_mm / 1e3, way.length_mm / 1e3, way.roughness_mm / way.bore_mm, way.k.likely, way.k_slow, water
+            )
+            for way in ways
+        ),
+        tuple(way.check for way in ways),
+        tuple(way.opens_mpa / _BAR_MPA for way in ways),
         inward,
         held,
-        each([network.pumped[place].likely / _ML_MIN if place in network.pumped else 0.0 for place in free]),
-        water,
+        np.array([network.pumped[place].likely / _ML_MIN if place in network.pumped else 0.0 for place in free]),
     )
 
 
@@ -140,25 +126,41 @@ class _Point:
 
 
 def _at(laid: _Laid, flow: Array, pressure: Array) -> _Point:
-    drop = laid.held - laid.inward.T @ pressure
-    lost, slope = laid.lost(flow)
-    wanting = lost + laid.opens - drop
-    root = np.hypot(flow, wanting)
-    safe = np.maximum(root, 1e-300)
-    by_a = np.where(root > 0, flow / safe - 1.0, _CORNER)
-    by_b = np.where(root > 0, wanting / safe - 1.0, _CORNER)
-    wrong = np.where(laid.check, root - flow - wanting, wanting)
-    by_flow = np.where(laid.check, by_a + by_b * slope, slope)
-    by_drop = np.where(laid.check, -by_b, -1.0)
+    drop = laid.held - pressure @ laid.inward
+    rows = [
+        _opened(*_lost(way, q), opens, d, q) if check else _passed(*_lost(way, q), opens, d)
+        for way, check, opens, d, q in zip(
+            laid.ways, laid.check, laid.opens, drop.tolist(), flow.tolist(), strict=True
+        )
+    ]  # fmt: skip
+    wrong, by_flow, by_drop = np.array(rows).reshape(-1, 3).T
     balance = laid.inward @ flow + laid.pumped
     return _Point(flow, pressure, wrong, by_flow, by_drop, balance, float(wrong @ wrong + balance @ balance))
+
+
+def _lost(way: Losing, flow: float) -> tuple[float, float]:
+    """Loss [bar] and its slope [bar s/mL]."""
+    lost, slope = way.pa(flow * _M3_S)
+    return lost / _PA, slope * (_M3_S / _PA)
+
+
+def _passed(lost: float, slope: float, opens: float, drop: float) -> tuple[float, float, float]:
+    """What is wrong with an open way, and how that goes with its flow and its drop."""
+    return lost + opens - drop, slope, -1.0
+
+
+def _opened(lost: float, slope: float, opens: float, drop: float, flow: float) -> tuple[float, float, float]:
+    """The same of a check, by Fischer and Burmeister's function."""
+    wanting = lost + opens - drop
+    root = hypot(flow, wanting)
+    by_a, by_b = (flow / root - 1.0, wanting / root - 1.0) if root > 0.0 else (_CORNER, _CORNER)
+    return root - flow - wanting, by_a + by_b * slope, -by_b
 
 
 def _newton(laid: _Laid) -> tuple[Array, Array, int]:
     count = len(laid.pumped)
     middle = float(laid.held @ np.sign(laid.held)) / max(1, int(np.count_nonzero(laid.held)))
     here = _at(laid, np.where(laid.check, 0.1, 0.0), np.full(count, middle))
-    hold = _HOLD
     for step in range(_MOST_STEPS):
         if np.abs(here.wrong).max(initial=0.0) < _CLOSE and np.abs(here.balance).max(initial=0.0) < _CLOSE:
             return here.flow, here.pressure, step
@@ -166,10 +168,10 @@ def _newton(laid: _Laid) -> tuple[Array, Array, int]:
         free = -here.wrong / here.by_flow
         # A way's flow changes by `free` less its weight times the change of its drop, which is -inward.T @ change.
         matrix = -(laid.inward * weight) @ laid.inward.T
-        size = max(1.0, float(np.abs(np.diagonal(matrix)).max(initial=1.0)))
-        matrix[np.diag_indices(count)] += hold * size
+        diagonal = matrix.flat[:: count + 1]
+        matrix.flat[:: count + 1] = diagonal + _HOLD * max(1.0, float(np.abs(diagonal).max(initial=1.0)))
         change = np.linalg.solve(matrix, laid.inward @ free + here.balance)
-        flow_change = free + weight * (laid.inward.T @ change)
+        flow_change = free + weight * (change @ laid.inward)
         there, share = here, 1.0
         for _ in range(30):
             there = _at(laid, here.flow + share * flow_change, here.pressure + share * change)

@@ -2,11 +2,14 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: demo test check bench clean
+.PHONY: demo serve test check bench clean
 
 demo: .venv/demo-ready
 	$(BIN)/trialfit plan examples/backhead --out out/backhead
 	@echo "The sheets are in out/backhead"
+
+serve: .venv/demo-ready
+	$(BIN)/trialfit serve --workshop workshop
 
 test: .venv/test-ready
 	tools/debian-packages

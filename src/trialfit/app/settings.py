@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-LOOPBACK = "127.0.0.1"
+LOOPBACK_NAMES = ("localhost", "127.0.0.1", "[::1]")
 PORT = 8417
 
 
@@ -32,6 +32,6 @@ class Settings:
     workshop: Path
     database: str = ""
     network: bool = False
-    hosts: tuple[str, ...] = ("localhost", "127.0.0.1", "[::1]")
+    hosts: tuple[str, ...] = LOOPBACK_NAMES
     port: int = PORT
     secure: bool = False

@@ -43,6 +43,12 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "flat-print": ("flat_print", "command", "A photograph flattened to the card's plane, printed at true scale."),
     "fit": ("fit", "fit", "Whether pipes drop on, the ways out with their chances; washers for clocking."),
     "serve": ("serve", "command", "The workshop's pages, on this machine or, if asked, on its network."),
+    "jobs": ("workshop", "jobs", "The jobs in the workshop's database, listed and searched."),
+    "take-in": ("workshop", "take_in", "Job folders into the workshop's database."),
+    "give-out": ("workshop", "give_out", "A job of the workshop's database as a folder."),
+    "backup": ("workshop", "backup", "The whole workshop into a folder, while it is at work."),
+    "restore": ("workshop", "restore", "A workshop made of a backup."),
+    "passcode": ("workshop", "passcode", "The passcode that other machines have to give."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),
 }
 

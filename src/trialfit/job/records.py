@@ -12,6 +12,7 @@ from trialfit.job.breaks import BreakEntry
 from trialfit.job.circuit import CircuitEntry
 from trialfit.job.clocking import ClockingEntry
 from trialfit.job.envelopes import PieceEntry, Triple
+from trialfit.job.fitting import FittingEntry
 from trialfit.job.heating import HeatingEntry
 from trialfit.job.pressure_test import PressureTestEntry
 from trialfit.job.rims import RimEntry
@@ -60,6 +61,10 @@ class JobCard(Record):
 
     name: Name = Field(description="Short name of the job; it stands on every sheet.", examples=["bittern-backhead"])
     owner: Name = Field(description="Who owns the engine.", examples=["A. Fenwright"])
+    language: Literal["en", "de"] = Field("en", description="Language of the sheets for the owner.", examples=["de"])
+    units: Literal["metric", "inch"] = Field(
+        "metric", description="Whether the owner measures in millimetres or in inches.", examples=["inch"]
+    )
     date: Day = Field(description="The date printed on the sheets.", examples=["2026-03-14"])
     revision: Whole = Field(1, ge=1, description="Counts up each time sheets are sent out.", examples=[1])
     story: str = Field("", description="What happened, in a few sentences.", examples=["Union sheared off."])
@@ -348,6 +353,9 @@ class Job(Record):
     pipes: dict[str, PipeEntry] = Field(default_factory=dict, description="The pipes to be made, by name.")
     clocking: dict[str, ClockingEntry] = Field(
         default_factory=dict, description="Screwed fittings that must point somewhere, by name."
+    )
+    fitting: dict[str, FittingEntry] = Field(
+        default_factory=dict, description="What the owner is told when he fits a part or pipe, by its name."
     )
     turned: dict[str, TurnedEntry] = Field(default_factory=dict, description="The parts to be turned, by name.")
     breaks: dict[str, BreakEntry] = Field(default_factory=dict, description="Threaded tails that broke, by name.")

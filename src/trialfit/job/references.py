@@ -35,6 +35,7 @@ def reference_faults(document: dict[str, Any]) -> list[Found]:
         *_joints(document),
         *_pipes(document),
         *_clockings(document),
+        *_fittings(document),
     ]
 
 
@@ -148,6 +149,19 @@ def _clockings(document: dict[str, Any]) -> Iterator[Found]:
         for path, point in named:
             if isinstance(point, str) and point not in points:
                 yield _unknown(("clocking", name, *path), "point", point, points, "[points]")
+
+
+def _fittings(document: dict[str, Any]) -> Iterator[Found]:
+    clockings, breaks = table(document, "clocking"), table(document, "breaks")
+    things = {**table(document, "parts"), **table(document, "pipes"), **clockings}
+    for name, entry in tables(document, "fitting").items():
+        if name not in things:
+            yield _unknown(("fitting", name), "part, pipe or clocking", name, things, "[parts]")
+        for key, known in (("clocking", clockings), ("tail", breaks)):
+            named = text(entry, key)
+            if named is not None and named not in known:
+                kind = "broken tail" if key == "tail" else key
+                yield _unknown(("fitting", name, key), kind, named, known, f"[{'breaks' if key == 'tail' else key}]")
 
 
 def _port(path: Path, written: str, document: dict[str, Any], pipes_too: bool) -> Iterator[Found]:

@@ -1,0 +1,55 @@
+"""Records of the job document: what the owner is told of one part when he fits it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from trialfit.job.values import LengthAboveZero, Measure, Name, Record, YesNo, refused
+from trialfit.units import Quantity
+
+FitSeal = Literal["dry", "retaining compound", "jointing compound", "PTFE tape", "washer"]
+Torque = Annotated[Quantity, Measure("torque", "above zero")]
+Time = Annotated[Quantity, Measure("time", "above zero")]
+
+
+class FittingEntry(Record):
+    """What the owner is told of one part or pipe when he fits it."""
+
+    seal: FitSeal | None = Field(
+        None,
+        description="What seals it where the owner makes it up; without it nothing is said.",
+        examples=["retaining compound"],
+    )
+    cures: Time | None = Field(
+        None,
+        description="How long the compound is left alone; without it, a retaining compound's full cure in the tables.",
+        examples=["24 h"],
+    )
+    spanner: LengthAboveZero | None = Field(
+        None, description="Across the flats of what the owner turns.", examples=["8 mm"]
+    )
+    tight: Torque | None = Field(
+        None, description="How hard to tighten it, where the workshop knows.", examples=["0.8 N·m"]
+    )
+    tail: Name | None = Field(
+        None,
+        description="The broken tail whose new one it is: its safe torque is given, or `tight` where that is less.",
+        examples=["elbow_tail"],
+    )
+    clocking: Name | None = Field(
+        None,
+        description="The clocking that says which way it points; without it, the one of the part's own name.",
+        examples=["elbow"],
+    )
+    hold: YesNo = Field(
+        False, description="Whether what is behind it must be held with a second spanner.", examples=[True]
+    )
+    note: str = Field("", description="Anything else, in the owner's own language.", examples=["mind the gauge glass"])
+
+    @model_validator(mode="after")
+    def _cures_what_cures(self) -> FittingEntry:
+        if self.cures is not None and self.seal not in ("retaining compound", "jointing compound"):
+            raise refused("cures", "a compound that cures", "Take it out, or name the compound under seal.", "cures")
+        return self

@@ -1,0 +1,204 @@
+"""The words of the sheets that owners read, kept apart from code: one folder a language, one file a sheet.
+
+``say`` gives a sentence; numbers, lengths, pressures and dates are written as the owner's country writes them. To add
+a language, add a folder with the same files; `docs/decisions/0007-words-apart-from-code.md` says how.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
+from pathlib import Path
+from typing import Literal
+
+from babel.dates import format_date
+from babel.numbers import format_decimal
+from fluent.runtime import FluentBundle, FluentResource
+
+from trialfit.job.records import Job
+from trialfit.units import inches, psi, read
+
+Language = Literal["en", "de"]
+System = Literal["metric", "inch"]
+
+LANGUAGES: tuple[Language, ...] = ("en", "de")
+FOLDER = Path(__file__).parent
+_INCH_POUND_NM = float(read("1 lbf·in", "torque").to("N·m"))
+# Where decimal signs and the order of a date come from.
+_LOCALES: dict[Language, str] = {"en": "en_GB", "de": "de_DE"}
+
+
+@dataclass(frozen=True)
+class Words:
+    """The words of one owner.
+
+    Parameters
+    ----------
+    language
+        What he reads.
+    system
+        Whether he measures in millimetres or in inches.
+    """
+
+    language: Language = "en"
+    system: System = "metric"
+
+    def say(self, message: str, **given: str | int | float) -> str:
+        """Give a sentence.
+
+        Parameters
+        ----------
+        message
+            Its name in the catalogue.
+        **given
+            What goes into it; a number only where the sentence counts with it. [-]
+
+        Returns
+        -------
+        str
+            In the owner's language.
+
+        Raises
+        ------
+        KeyError
+            The catalogue has no such sentence, or it wants something that was not given.
+        """
+        bundle = _bundle(self.language)
+        if not bundle.has_message(message):
+            raise KeyError(f"no sentence {message} in {self.language}")
+        pattern = bundle.get_message(message).value
+        if pattern is None:
+            raise KeyError(f"the sentence {message} says nothing in {self.language}")
+        said, faults = bundle.format_pattern(pattern, given)
+        if faults:
+            raise KeyError(f"{message} in {self.language}: {'; '.join(map(str, faults))}")
+        return str(said)
+
+    def number(self, value: float, places: int = 0) -> str:
+        """Write a number.
+
+        Parameters
+        ----------
+        value
+            The number. [any]
+        places
+            Figures after the decimal sign, all of them written.
+
+        Returns
+        -------
+        str
+            With the country's decimal sign.
+        """
+        shown = "#,##0" + ("." + "0" * places if places else "")
+        return format_decimal(value, format=shown, locale=_LOCALES[self.language])
+
+    def length(self, value_mm: float, places: int = 1) -> str:
+        """Write a length.
+
+        Parameters
+        ----------
+        value_mm
+            The length. [mm]
+        places
+            Figures after the decimal sign in millimetres; inches have one or two more.
+
+        Returns
+        -------
+        str
+            With its unit.
+        """
+        if self.system == "inch":
+            return f"{self.number(inches(value_mm), places + 1)} in"
+        return f"{self.number(value_mm, places)} mm"
+
+    def torque(self, value_nm: float) -> str:
+        """Write a torque to a figure a hand can use.
+
+        Parameters
+        ----------
+        value_nm
+            The torque. [N·m]
+
+        Returns
+        -------
+        str
+            With its unit; in inches both units.
+        """
+        written = f"{self.number(value_nm, 2 if value_nm < 1 else 1)} N·m"
+        if self.system == "inch":
+            return f"{self.number(value_nm / _INCH_POUND_NM)} lbf·in ({written})"
+        return written
+
+    def pressure(self, value_mpa: float) -> str:
+        """Write a pressure.
+
+        Parameters
+        ----------
+        value_mpa
+            The pressure, gauge. [MPa]
+
+        Returns
+        -------
+        str
+            In bar and psi, the owner's own first.
+        """
+        bar = f"{self.number(value_mpa * 10, 1)} bar"
+        pounds = f"{self.number(psi(value_mpa))} psi"
+        return f"{pounds} ({bar})" if self.system == "inch" else f"{bar} ({pounds})"
+
+    def day(self, day: date) -> str:
+        """Write a day.
+
+        Parameters
+        ----------
+        day
+            The day.
+
+        Returns
+        -------
+        str
+            As the country writes it, the month in letters.
+        """
+        return format_date(day, format="long", locale=_LOCALES[self.language])
+
+
+def words_for(job: Job) -> Words:
+    """Give the words of a job's owner.
+
+    Parameters
+    ----------
+    job
+        The job document.
+
+    Returns
+    -------
+    Words
+        In the language and units the job names.
+    """
+    return Words(job.job.language, job.job.units)
+
+
+def catalogue(language: Language) -> dict[str, str]:
+    """Give a language's files as they are written.
+
+    Parameters
+    ----------
+    language
+        The language.
+
+    Returns
+    -------
+    dict
+        Text by the file's name.
+    """
+    return {file.name: file.read_text(encoding="utf-8") for file in sorted((FOLDER / language).glob("*.ftl"))}
+
+
+@lru_cache
+def _bundle(language: Language) -> FluentBundle:
+    # Marks of writing direction round what is filled in would print as boxes in fonts that lack them.
+    bundle = FluentBundle([_LOCALES[language].replace("_", "-")], use_isolating=False)
+    for text in catalogue(language).values():
+        bundle.add_resource(FluentResource(text))
+    return bundle

@@ -1,0 +1,6 @@
+# Worte, die mehrere Blätter gemeinsam haben.
+common-job = Auftrag
+common-page = Seite
+common-of = von
+common-revision = Ausgabe { $number }
+common-given = vom { $day }

@@ -1,4 +1,4 @@
-"""House: every language says every sentence with the same things in it, nothing lies unused, and owners read plain words."""
+"""House: every language says every sentence with the same things in it, none lies unused, and the words are plain."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ SOURCES = Path(__file__).parents[2] / "src" / "trialfit"
 _VOWELS = re.compile(r"[aeiouyäöü]+", re.IGNORECASE)
 
 
-class _Named(visitor.Visitor):  # type: ignore[misc]  # the library ships no types for it
+class _Named(visitor.Visitor):
     def __init__(self) -> None:
         self.names: set[str] = set()
 
@@ -100,7 +100,7 @@ def test_the_owners_english_is_plain() -> None:
 
 
 def test_the_owners_german_is_plain() -> None:
-    """Amstad's form of it for German (Wie verständlich sind unsere Zeitungen?, 1978; from memory): 60 to 70 is medium."""
+    """Amstad's form for German (Wie verständlich sind unsere Zeitungen?, 1978; from memory): 60 to 70 is medium."""
     words, sentences, _ = _counts(_plain("de", "fitting.ftl"))
     syllables = sum(
         len(_VOWELS.findall(word)) or 1 for word in re.findall(r"[A-Za-zÄÖÜäöüß]+", _plain("de", "fitting.ftl"))

@@ -270,9 +270,7 @@ class Joint(Record):
         description="How far out of place the joint may hold it each way, k = 2; without it a usual figure.",
         examples=["0.1 mm"],
     )
-    lean: AngleAboveZero | None = Field(
-        None, description="How far out of line, likewise.", examples=["0.5 deg"]
-    )
+    lean: AngleAboveZero | None = Field(None, description="How far out of line, likewise.", examples=["0.5 deg"])
 
 
 class Tube(Record):

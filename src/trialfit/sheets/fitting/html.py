@@ -45,21 +45,23 @@ def fitting_page(
         script or style run but the two inside, and nothing be fetched.
     """
     style, script = _file("page.css"), _file("page.js")
-    return _template().render(
-        record=_with_faces(record),
-        pictures={name: _source(content) for name, content in (pictures or {}).items()},
-        space=None if space is None else Markup(_json(space)),  # noqa: S704  its angle brackets are written as escapes
-        space_steps=[] if space is None else [each["number"] for each in space["steps"]],
-        style=Markup(style),  # noqa: S704  our own file
-        script=Markup(script),  # noqa: S704  our own file
-        style_hash=Markup(_hash(style)),  # noqa: S704  a hash
-        script_hash=Markup(_hash(script)),  # noqa: S704  a hash
-        words={
-            "view": words.say("fitting-view"),
-            "view_none": words.say("fitting-view-none"),
-            "play": words.say("fitting-view-play"),
-            "done": words.say("fitting-done"),
-        },
+    return str(
+        _template().render(
+            record=_with_faces(record),
+            pictures={name: _source(content) for name, content in (pictures or {}).items()},
+            space=None if space is None else Markup(_json(space)),
+            space_steps=[] if space is None else [each["number"] for each in space["steps"]],
+            style=Markup(style),
+            script=Markup(script),
+            style_hash=Markup(_hash(style)),
+            script_hash=Markup(_hash(script)),
+            words={
+                "view": words.say("fitting-view"),
+                "view_none": words.say("fitting-view-none"),
+                "play": words.say("fitting-view-play"),
+                "done": words.say("fitting-done"),
+            },
+        )
     )
 
 

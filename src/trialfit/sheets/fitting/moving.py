@@ -46,7 +46,7 @@ def moving_lines(doing: Doing, words: Words) -> list[str]:
     lines += [_said(move, doing.what, words) for move in doing.moves]
     if any(move.kind == "push" for move in doing.moves):
         lines.append(words.say("fitting-force"))
-    return lines
+    return [f"{line[0].upper()}{line[1:]}" for line in lines]
 
 
 def _said(move: Move, what: str, words: Words) -> str:

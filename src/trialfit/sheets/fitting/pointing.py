@@ -11,6 +11,7 @@ from trialfit.sheets.fitting.clock_face import clock_face
 from trialfit.sheets.layers import on
 from trialfit.sheets.svg import svg
 from trialfit.sheets.words import Words
+from trialfit.units import read
 
 
 def pointing(entry: ClockingEntry, clocked: Clocked, words: Words) -> dict[str, Any]:
@@ -49,8 +50,7 @@ def pointing(entry: ClockingEntry, clocked: Clocked, words: Words) -> dict[str, 
     elif clocked.table:
         lines.append(words.say("fitting-table"))
         table = [
-            [clock_words(30.0 * hour, words), washer_words(row.fit, words)]
-            for hour, row in enumerate(clocked.table, 1)
+            [clock_words(30.0 * hour, words), washer_words(row.fit, words)] for hour, row in enumerate(clocked.table, 1)
         ]
     face = clock_face(wanted_deg)
     return {
@@ -102,10 +102,28 @@ def washer_words(packing: Packing, words: Words) -> str:
     """
     if not packing.shims_mm:
         return words.say("fitting-no-washer")
-    said = words.length(packing.shims_mm[0], 3)
+    said = marked_mm(packing.shims_mm[0], words)
     for each in packing.shims_mm[1:]:
-        said = words.say("fitting-plus-washer", one=said, other=words.length(each, 3))
+        said = words.say("fitting-plus-washer", one=said, other=marked_mm(each, words))
     return said
+
+
+def marked_mm(thickness_mm: float, words: Words) -> str:
+    """Write a washer's thickness as it is marked on its bag, in millimetres whoever reads it.
+
+    Parameters
+    ----------
+    thickness_mm
+        Its thickness. [mm]
+    words
+        The owner's words.
+
+    Returns
+    -------
+    str
+        Such as ``0.075 mm``.
+    """
+    return words.as_marked(read(f"{thickness_mm:g} mm", "length"))
 
 
 def _packed(packing: Packing, words: Words) -> str:

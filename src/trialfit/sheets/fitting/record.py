@@ -10,7 +10,7 @@ from trialfit.job.fitting import FittingEntry
 from trialfit.job.records import Job
 from trialfit.sheets.fitting.doings import Doing, FittingOrder
 from trialfit.sheets.fitting.moving import moving_lines
-from trialfit.sheets.fitting.pointing import pointing
+from trialfit.sheets.fitting.pointing import marked_mm, pointing
 from trialfit.sheets.fitting.tightening import seal_lines, tight_lines
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.words import Words, words_for
@@ -19,6 +19,7 @@ from trialfit.strength.report import BreakReport
 _BEFORE = ("fitting-cold", "fitting-drained", "fitting-photograph")
 _STOP = ("fitting-stop-force", "fitting-stop-points", "fitting-stop-left", "fitting-stop-drip", "fitting-stop-crack")
 _LOW_SHARE = 3.0
+_NOTHING_SAID = FittingEntry.model_validate({})
 
 
 class Planned(Protocol):
@@ -72,9 +73,7 @@ def fitting_record(
         "transit": {"name": said("fitting-transit"), "lines": list(transit)},
         "needs": {"name": said("fitting-needs"), "lines": _needs(plan, doings, words)},
         "off": _stage(plan, said("fitting-off"), order.removal, said("fitting-nothing-off"), words, on=False, first=1),
-        "on": _stage(
-            plan, said("fitting-on"), order.fitting, "", words, on=True, first=1 + len(order.removal or ())
-        ),
+        "on": _stage(plan, said("fitting-on"), order.fitting, "", words, on=True, first=1 + len(order.removal or ())),
         "steam": {
             "name": said("fitting-steam"),
             "lines": [
@@ -125,7 +124,7 @@ def _stage(
 
 
 def _step(plan: Planned, doing: Doing, number: int, words: Words, *, on: bool) -> dict[str, Any]:
-    entry = plan.job.fitting.get(doing.part, FittingEntry())
+    entry = plan.job.fitting.get(doing.part, _NOTHING_SAID)
     written = words.number(number)
     step: dict[str, Any] = {
         "number": number,
@@ -153,11 +152,11 @@ def _step(plan: Planned, doing: Doing, number: int, words: Words, *, on: bool) -
 
 def _needs(plan: Planned, doings: Iterable[Doing], words: Words) -> list[str]:
     entries = [plan.job.fitting[each.part] for each in doings if each.part in plan.job.fitting]
-    spanners = sorted({float(each.spanner.to("mm")) for each in entries if each.spanner is not None})
-    lines = [words.say("fitting-needs-spanner", size=words.length(each)) for each in spanners]
+    spanners = {each.spanner.to("mm"): each.spanner for each in entries if each.spanner is not None}
+    lines = [words.say("fitting-needs-spanner", size=words.as_marked(size)) for _, size in sorted(spanners.items())]
     washers = sorted({row_mm for each in plan.clocked for row in each.table for row_mm in row.fit.shims_mm})
     if washers:
-        sizes = ", ".join(words.length(each, 3) for each in washers)
+        sizes = ", ".join(marked_mm(each, words) for each in washers)
         lines.append(words.say("fitting-needs-washers", sizes=sizes))
     seals = dict.fromkeys(each.seal for each in entries if each.seal not in (None, "dry"))
     return [*lines, *(words.say(_SEAL_NAMES[seal]) for seal in seals if seal is not None)]

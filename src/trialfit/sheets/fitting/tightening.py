@@ -46,7 +46,7 @@ def tight_lines(entry: FittingEntry, breaks: Iterable[BreakReport], words: Words
     if fingers:
         lines.append(words.say("fitting-spanner-fingers"))
     elif entry.spanner is not None:
-        lines.append(words.say("fitting-spanner", size=words.length(float(entry.spanner.to("mm")))))
+        lines.append(words.say("fitting-spanner", size=words.as_marked(entry.spanner)))
     torque_nm = _least_nm(entry, safe)
     if torque_nm is None:
         lines.append(words.say("fitting-tight-unknown"))

@@ -9,15 +9,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
+from math import floor
 from pathlib import Path
 from typing import Literal
 
 from babel.dates import format_date
-from babel.numbers import format_decimal
+from babel.numbers import format_decimal, get_decimal_symbol
 from fluent.runtime import FluentBundle, FluentResource
 
 from trialfit.job.records import Job
-from trialfit.units import inches, psi, read
+from trialfit.units import Quantity, inches, psi, read
 
 Language = Literal["en", "de"]
 System = Literal["metric", "inch"]
@@ -112,6 +113,21 @@ class Words:
             return f"{self.number(inches(value_mm), places + 1)} in"
         return f"{self.number(value_mm, places)} mm"
 
+    def as_marked(self, size: Quantity) -> str:
+        """Write a size as it is marked on a spanner or a bag: in the unit it was given in, whoever reads it.
+
+        Parameters
+        ----------
+        size
+            The size as the job writes it.
+
+        Returns
+        -------
+        str
+            With the country's decimal sign.
+        """
+        return str(size).replace(".", get_decimal_symbol(_LOCALES[self.language]))
+
     def torque(self, value_nm: float) -> str:
         """Write a torque to a figure a hand can use.
 
@@ -123,11 +139,11 @@ class Words:
         Returns
         -------
         str
-            With its unit; in inches both units.
+            With its unit; in inches both units, inch pounds rounded down.
         """
         written = f"{self.number(value_nm, 2 if value_nm < 1 else 1)} N·m"
         if self.system == "inch":
-            return f"{self.number(value_nm / _INCH_POUND_NM)} lbf·in ({written})"
+            return f"{self.number(floor(10 * value_nm / _INCH_POUND_NM) / 10, 1)} lbf·in ({written})"
         return written
 
     def pressure(self, value_mpa: float) -> str:

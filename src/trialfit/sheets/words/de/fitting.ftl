@@ -57,7 +57,6 @@ fitting-no-washer = keine
 fitting-taper-turns = Erst handfest. Dann noch { $turns } Umdrehungen weiter, bis es richtig zeigt. Nie zurückdrehen: Es würde undicht.
 fitting-plus-washer = { $one } und { $other }
 
-fitting-seal = Dichten
 fitting-seal-dry = Der Kegel dichtet trocken. Beide Flächen sauber wischen, nichts auftragen.
 fitting-seal-retaining = Beide Gewinde reinigen und trocknen. Einen Tropfen Fügeklebstoff auf den zweiten Gang, keinen ans Ende. Handschuhe an; nicht auf die Haut und nicht in die Bohrung.
 fitting-seal-jointing = Dünn Dichtmasse auf das Außengewinde, keine auf den ersten Gang.
@@ -69,7 +68,7 @@ fitting-steam = Bevor Sie Dampf machen
 fitting-steam-cold = Kaltes Wasser einfüllen und mit der Handpumpe drücken. Jede Stelle, die Sie angefasst haben, mit trockenem Papier prüfen.
 fitting-steam-settings = Jeden Hahn und jedes Ventil einmal bewegen. Das Wasser muss fließen wie vorher.
 fitting-steam-weep = Eine Mutter schwitzt: erst Druck weg, dann ein wenig nachziehen, nie über die Zahl oben. Nie unter Druck nachziehen.
-fitting-steam-low = Dann ein kleines Feuer. Bei einem Drittel des Betriebsdrucks ({ $third }) anhalten und noch einmal schauen.
+fitting-steam-low = Dann ein kleines Feuer. Bei einem Drittel des Betriebsdrucks, { $third }, anhalten und noch einmal schauen.
 fitting-steam-full = Dann auf { $working } gehen, Gesicht und Hände weg von den neuen Teilen.
 fitting-steam-inspector = Dieses Blatt bescheinigt nichts. Wenn Ihr Kessel geprüft oder versichert ist, fragen Sie vor dem Anheizen Ihren Kesselprüfer.
 
@@ -83,8 +82,6 @@ fitting-stop-crack = es knackt, eine Mutter weich wird oder blankes neues Metall
 fitting-view = Mit einem Finger drehen. Zwei Finger vergrößern.
 fitting-view-play = Schritt zeigen
 fitting-view-none = Dieses Telefon kann die drehbare Ansicht nicht zeigen. Die Bilder sagen dasselbe.
-fitting-next = Nächster Schritt
-fitting-previous = Schritt davor
 fitting-done = Fertig
 fitting-picture = Bild zu Schritt { $number }: { $what }
 fitting-how-sure = Wie sicher wir sind

@@ -57,7 +57,6 @@ fitting-no-washer = none
 fitting-taper-turns = Hand tight first. Then turn it on { $turns } turns, until it points right. Never turn it back: it would leak.
 fitting-plus-washer = { $one } and { $other }
 
-fitting-seal = Seal
 fitting-seal-dry = The cone seals dry. Wipe both faces clean, nothing on them.
 fitting-seal-retaining = Clean and dry both threads. One drop of retaining compound on the second thread, none at the end. Gloves on; keep it off your skin and out of the bore.
 fitting-seal-jointing = A thin smear of jointing compound on the male thread, none on the first turn.
@@ -69,7 +68,7 @@ fitting-steam = Before you raise steam
 fitting-steam-cold = Fill with cold water and work the hand pump. Look at each joint you touched, with dry paper.
 fitting-steam-settings = Try each cock and valve once. Water must go where it went before.
 fitting-steam-weep = A weep at a nut: pressure off first, then a touch more, never past the figure above. Never tighten under pressure.
-fitting-steam-low = Then light a small fire. Stop at a third of the working pressure ({ $third }) and look again.
+fitting-steam-low = Then light a small fire. Stop at a third of the working pressure, { $third }, and look again.
 fitting-steam-full = Then go up to { $working } with your face and hands away from the new parts.
 fitting-steam-inspector = This sheet does not certify anything. If your boiler is under test or insurance rules, ask your boiler inspector before you raise steam.
 
@@ -83,8 +82,6 @@ fitting-stop-crack = you hear a crack, feel a nut go soft, or see bright new met
 fitting-view = Turn it with a finger. Two fingers make it larger.
 fitting-view-play = Show the step
 fitting-view-none = This telephone cannot show the turning view. The pictures say the same.
-fitting-next = Next step
-fitting-previous = Step before
 fitting-done = Done
 fitting-picture = Picture of step { $number }: { $what }
 fitting-how-sure = How sure we are

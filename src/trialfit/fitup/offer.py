@@ -109,7 +109,7 @@ def bench_columns(table: BendTable, start: Pose, scatter: Scatter) -> Array:
     Array
         (6, m) a column a slip: moved [mm], turned [-]. The turn of the first bend is roll, and no slip.
     """
-    k2s = [k2 for k in range(len(table.lines)) for k2 in _of_line(k, scatter)] + [scatter.length_mm]
+    k2s = slip_k2s(table, scatter)
     columns = []
     for place, k2 in enumerate(k2s):
         by = np.zeros(len(k2s))
@@ -118,6 +118,24 @@ def bench_columns(table: BendTable, start: Pose, scatter: Scatter) -> Array:
         moved = np.concatenate([fore.position_mm - back.position_mm, fore.direction - back.direction])
         columns.append(moved / (2 * _SLIP) * k2 / 2)
     return np.array(columns).T
+
+
+def slip_k2s(table: BendTable, scatter: Scatter) -> list[float]:
+    """Two standard deviations of every slip that a bench makes on one pipe, in the order of `mismade`.
+
+    Parameters
+    ----------
+    table
+        The pipe from face to face.
+    scatter
+        The bench's own, k = 2.
+
+    Returns
+    -------
+    list
+        One a slip. [mm or deg]
+    """
+    return [k2 for k in range(len(table.lines)) for k2 in _of_line(k, scatter)] + [scatter.length_mm]
 
 
 def mismade(table: BendTable, by: Array) -> BendTable:

@@ -16,10 +16,21 @@ import numpy as np
 from trialfit.finding import Figure
 from trialfit.fitup.bends import bend_table, legs_mm, marks_mm, start_pose
 from trialfit.fitup.carried import k2_of, slopes_by_faces, spread_of
-from trialfit.fitup.corners import Bender, crossing, two_corners, with_straights
+from trialfit.fitup.attempts import Path
+from trialfit.fitup.clearing import closest
+from trialfit.fitup.corners import Bender, crossing
+from trialfit.fitup.held_shape import shape_of, vertices_of
 from trialfit.fitup.landing import Scatter, Strays, amplifications, bench_strays, survey_strays
+from trialfit.fitup.obstacles import Around
+from trialfit.fitup.old_route import OldTube, followed
+from trialfit.fitup.other_way import departs_mm
+from trialfit.fitup.passes import passes_of
 from trialfit.fitup.records import Array, Bend, EndFace, Landing, PipePlan, TubeStock
-from trialfit.fitup.route import Allowed, Path, shortest
+from trialfit.fitup.route import Settled, way_among
+from trialfit.fitup.route_records import OldRoute, OtherWay, Routing
+from trialfit.fitup.sought import Allowed
+from trialfit.fitup.spanner_swing import Swing
+from trialfit.fitup.ways import ways_of
 
 # A bend too small to make is left out: always below the first, never above the second (assumed; see the docs).
 MISS_ALWAYS_DEG = 0.3
@@ -29,14 +40,32 @@ MISS_NEVER_DEG = 1.0
 _CHOSEN = 1e-6
 
 
-@dataclass(frozen=True)
-class _Shape:
-    """What is kept of a path when its faces move a little: how many corners, and the straights chosen."""
+@dataclass(frozen=True, eq=False)
+class Surroundings:
+    """What stands round a pipe, and what is asked of its way among it.
 
-    bends: int
-    radius_mm: float
-    straights_mm: tuple[float, float]
-    near_mm: tuple[float, float]
+    Parameters
+    ----------
+    around
+        The obstacles.
+    swings
+        Spanners that must be left a window.
+    wanted
+        The clearance asked for. [mm]
+    assumed
+        Whether that is assumed.
+    unknown
+        Things without a place or a shape.
+    no_swing
+        Nuts that no spanner can be swung on, with or without the pipe.
+    """
+
+    around: Around
+    swings: tuple[Swing, ...] = ()
+    wanted: Figure | None = None
+    assumed: bool = False
+    unknown: tuple[str, ...] = ()
+    no_swing: tuple[str, ...] = ()
 
 
 def pipe_between(
@@ -51,6 +80,8 @@ def pipe_between(
     scatter: Scatter,
     springs_back_deg: float | None = None,
     bends_most: int = 2,
+    surroundings: Surroundings | None = None,
+    old: OldTube | None = None,
 ) -> PipePlan:
     """Lay out the pipe from one union face to another.
 
@@ -75,7 +106,11 @@ def pipe_between(
     springs_back_deg
         What the shop's 90 deg test piece sprang back by; None where there is none. [deg]
     bends_most
-        The most bends allowed; more than two are not sought. [-]
+        The most bends allowed, three at most. [-]
+    surroundings
+        What it must clear; None where nothing is known of it.
+    old
+        The old pipe it follows; None for the shortest way that clears.
 
     Returns
     -------
@@ -88,12 +123,19 @@ def pipe_between(
         No path with these figures; the remedy says which to change, and to what.
     """
     allowed = allowed_misses(start, end, covariance)
-    path = shortest(start, end, Bender(radius_mm, grip_mm), bends_most, allowed, f"pipe {name}")
+    bender, known = Bender(radius_mm, grip_mm), surroundings or Surroundings(Around((), tube.od_mm / 2))
+    as_old: OldRoute | None = None
+    if old is None:
+        settled = way_among(start, end, bender, bends_most, allowed, known.around, known.swings, f"pipe {name}")
+    else:
+        path, as_old = followed(start, end, bender, old, f"pipe {name}")
+        settled = Settled(path, None, (), (), None)
+    path = settled.path
     table = bend_table(path.vertices_mm, radius_mm)
-    shape = _shape(path, radius_mm)
+    shape = shape_of(path.vertices_mm, radius_mm)
 
     def figures(moved_start: EndFace, moved_end: EndFace) -> Array:
-        return _figures(_vertices(moved_start, moved_end, shape), radius_mm, start, end, file_allowance_mm)
+        return _figures(vertices_of(moved_start, moved_end, shape), radius_mm, start, end, file_allowance_mm)
 
     values = figures(start, end)
     k2s = k2_of(figures, start, end, covariance, _is_turn(len(table.lines)))
@@ -115,6 +157,18 @@ def pipe_between(
         amplifications=amplifications(table, start_pose(path.vertices_mm)),
         far_end_scatter=Figure(bench.off_mm, "mm"),
         landing=_landing(survey, bench, path),
+        routing=Routing(
+            passes=passes_of(path.vertices_mm, radius_mm, known.around, start, end, covariance, scatter),
+            other=_other(settled, radius_mm, known.around),
+            stopped=settled.stopped,
+            counted=settled.counted,
+            wanted=known.wanted,
+            assumed=known.assumed,
+            kept=None if settled.kept_mm is None else Figure(settled.kept_mm, "mm", None, 1),
+            old=as_old,
+            unknown=known.unknown,
+            spanners=known.no_swing,
+        ),
     )
 
 
@@ -175,14 +229,11 @@ def figure_slopes(pipe: PipePlan) -> tuple[tuple[tuple[str, str], ...], Array]:
         is chosen and left out); (n, 12) derivative by start position, start direction, end position, end direction
         [figure's unit by mm or 1].
     """
-    table = bend_table(pipe.vertices_mm, pipe.radius_mm)
-    first_mm = table.lines[0].feed_mm if table.lines else table.last_straight_mm
+    table, shape = bend_table(pipe.vertices_mm, pipe.radius_mm), shape_of(pipe.vertices_mm, pipe.radius_mm)
     legs = legs_mm(pipe.vertices_mm)
-    near_mm = (float(legs[0]), float(legs[-1]))
-    shape = _Shape(len(table.lines), pipe.radius_mm, (first_mm, table.last_straight_mm), near_mm)
 
     def figures(start: EndFace, end: EndFace) -> Array:
-        vertices = _vertices(start, end, shape)
+        vertices = vertices_of(start, end, shape)
         return _figures(vertices, pipe.radius_mm, pipe.start, pipe.end, pipe.file_allowance_mm)
 
     slopes = slopes_by_faces(figures, pipe.start, pipe.end, _is_turn(len(table.lines)))
@@ -201,21 +252,6 @@ def _within(k2_deg: float) -> float:
     return min(max(k2_deg, MISS_ALWAYS_DEG), MISS_NEVER_DEG)
 
 
-def _shape(path: Path, radius_mm: float) -> _Shape:
-    legs = legs_mm(path.vertices_mm)
-    straights = (path.straights_mm[0], path.straights_mm[-1])
-    return _Shape(len(legs) - 1, radius_mm, straights, (float(legs[0]), float(legs[-1])))
-
-
-def _vertices(start: EndFace, end: EndFace, shape: _Shape) -> Array:
-    if shape.bends == 2:
-        out = with_straights(start, end, shape.radius_mm, shape.straights_mm, shape.near_mm)
-        return two_corners(start, end, *out)
-    meet = crossing(start, end) if shape.bends else None
-    corner = [] if meet is None else [meet.corner_mm]
-    return np.array([start.position_mm, *corner, end.position_mm])
-
-
 def _figures(vertices: Array, radius_mm: float, start: EndFace, end: EndFace, file_allowance_mm: float) -> Array:
     """Every figure of the plan in one row: legs; feed, rotation, angle, start, end a bend; three lengths."""
     table = bend_table(vertices, radius_mm)
@@ -227,6 +263,19 @@ def _figures(vertices: Array, radius_mm: float, start: EndFace, end: EndFace, fi
     last = table.last_straight_mm + tail + (0.0 if table.lines else start.enters_mm)
     row += [table.centre_line_mm, table.centre_line_mm + start.enters_mm + tail, last]
     return np.array(row)
+
+
+def _other(settled: Settled, radius_mm: float, around: Around) -> OtherWay | None:
+    if settled.other_mm is None:
+        return None
+    ways, taken = (ways_of(each[None], radius_mm) for each in (settled.other_mm, settled.path.vertices_mm))
+    nearest = min(closest(ways, around), key=lambda touch: touch.spare_mm)
+    return OtherWay(
+        settled.other_mm,
+        Figure(float(ways.lengths_mm[0]), "mm", None, 1),
+        Figure(float(departs_mm(ways, taken)[0]), "mm", None, 0),
+        around.obstacles[nearest.obstacle].words,
+    )
 
 
 def _is_turn(bends: int) -> Array:

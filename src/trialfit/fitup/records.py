@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trialfit.finding import Figure
+from trialfit.fitup.route_records import Routing
 
 Array = NDArray[np.float64]
 
@@ -162,6 +163,8 @@ class PipePlan:
         How far the far end strays, k = 2, from the shop's own scatter alone; the same as `landing.bench_off`. [mm]
     landing
         How well the far end lands, from the survey and from the bench.
+    routing
+        Why it goes the way it goes, and what it passes.
     """
 
     name: str
@@ -179,6 +182,7 @@ class PipePlan:
     amplifications: tuple[Amplification, ...]
     far_end_scatter: Figure
     landing: Landing
+    routing: Routing = Routing()
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
-"""The path of a pipe between two faces: the fewest bends, and with those the shortest.
+"""The path of a pipe between two faces: the fewest bends, and with those the shortest that clears everything.
 
 Source: `docs/methods/fitup.md`, which gives the proof that a two-bend pipe is shortest with the least straight at both
-ends, and what happens where that leaves too little between the bends.
+ends, and what happens where that leaves too little between the bends; `docs/methods/routes.md` for what stands round it.
 """
 
 from __future__ import annotations
@@ -14,49 +14,54 @@ from math import ceil, floor
 import numpy as np
 
 from trialfit.errors import Refusal
-from trialfit.fitup.bends import bend_table
-from trialfit.fitup.corners import (
-    BEND_MOST_DEG,
-    Bender,
-    crossing,
-    misses,
-)
+from trialfit.fitup.attempts import Path
+from trialfit.fitup.corners import Bender
+from trialfit.fitup.obstacles import Around
+from trialfit.fitup.other_way import other_way
 from trialfit.fitup.records import Array, EndFace
-from trialfit.fitup.two_bends import SHORT_MM, most_to_spare_mm, shortest_two_bends
+from trialfit.fitup.route_records import Counted, Stopped
+from trialfit.fitup.sought import LONG_WAY, Allowed, Asked, Outcome, sought, straights_alone
+from trialfit.fitup.spanner_swing import Swing
 
-# A centre line this many times the distance between the faces goes a long way round: then two bends are tried even
-# where one would do (assumed).
-LONG_WAY = 2.5
+__all__ = ["LONG_WAY", "Allowed", "Path", "Settled", "shortest", "way_among"]
+
 _SAME_PLACE_MM = 0.01
+# Shares of the clearance tried, one after the other, where none is found with all of it.
+_EASED = (0.75, 0.5, 0.25, 0.0)
+_NAMED_MOST = 6
 
-Allowed = tuple[tuple[float, float], tuple[float, float]]
 
-
-@dataclass(frozen=True)
-class Path:
-    """A way from one face to the other that can be bent.
+@dataclass(frozen=True, eq=False)
+class Settled:
+    """The way a pipe takes among what stands round it.
 
     Parameters
     ----------
-    vertices_mm
-        (k + 2, 3) start face, k corners, end face. [mm]
-    straights_mm
-        k + 1 straights left when the corners are rounded, in order. [mm]
-    misses_deg
-        Angles by which its ends miss the axes of the start and end face. [deg]
+    path
+        From face to face.
+    other_mm
+        (k + 2, 3) the next best that is really another; None where there is none. [mm]
+    stopped
+        Better ways, and what stands in them.
+    counted
+        How many ways of each family each thing stands in.
+    kept_mm
+        The clearance it was found with, where there is none with all that is wanted. [mm]
     """
 
-    vertices_mm: Array
-    straights_mm: tuple[float, ...]
-    misses_deg: tuple[float, float]
+    path: Path
+    other_mm: Array | None
+    stopped: tuple[Stopped, ...]
+    counted: tuple[Counted, ...]
+    kept_mm: float | None
 
 
 def shortest(
     start: EndFace, end: EndFace, bender: Bender, bends_most: int, allowed_deg: Allowed, what: str = "pipe"
 ) -> Path:
-    """Find the path with the fewest bends, and with those the shortest.
+    """Find the path with the fewest bends, and with those the shortest, nothing round it counted.
 
-    One bend that goes a long way round gives way to two that go a shorter one.
+    One bend that goes a long way round gives way to two that go a shorter one, and two to three.
 
     Parameters
     ----------
@@ -65,7 +70,7 @@ def shortest(
     bender
         Its radius, and the straight it needs between bends.
     bends_most
-        The most bends allowed; paths of more than two are not sought.
+        The most bends allowed, three at most.
     allowed_deg
         What a pipe without a bend, and one with a single bend, may miss the start's and the end's axis by. [deg]
     what
@@ -81,6 +86,51 @@ def shortest(
     Refusal
         The faces are in one place, or there is no such path; then the remedy says which figure must change, to what.
     """
+    return way_among(start, end, bender, bends_most, allowed_deg, Around((), 0.0), what=what).path
+
+
+def way_among(
+    start: EndFace,
+    end: EndFace,
+    bender: Bender,
+    bends_most: int,
+    allowed_deg: Allowed,
+    around: Around,
+    swings: tuple[Swing, ...] = (),
+    what: str = "pipe",
+) -> Settled:
+    """Find the way with the fewest bends that clears everything, and with those the shortest.
+
+    Where none is found with the clearance wanted, less of it is tried, down to none.
+
+    Parameters
+    ----------
+    start, end
+        The two faces, with the straights they want.
+    bender
+        Its radius, and the straight it needs between bends.
+    bends_most
+        The most bends allowed, three at most.
+    allowed_deg
+        What a pipe without a bend, and one with a single bend, may miss the start's and the end's axis by. [deg]
+    around
+        What stands round it.
+    swings
+        Spanners that must be left a window.
+    what
+        The pipe it is about, for the refusal.
+
+    Returns
+    -------
+    Settled
+        The way, the next best, and what stopped better ones.
+
+    Raises
+    ------
+    Refusal
+        The faces are in one place; or there is no way at all, then the remedy says which figure must change, to what;
+        or none was found that clears, then the refusal names what stands in the way.
+    """
     if float(np.linalg.norm(end.position_mm - start.position_mm)) < _SAME_PLACE_MM:
         raise Refusal(
             f"{what} from {start.name} to {end.name}",
@@ -88,115 +138,89 @@ def shortest(
             "faces apart from each other",
             "Look at which points the two ports are given by.",
         )
-    found = _sought(start, end, bender, bends_most, allowed_deg)
-    if isinstance(found, Path):
-        return found
-    raise Refusal(
-        f"{what} from {start.name} to {end.name}",
-        "; ".join(found),
-        f"a way with at most {min(bends_most, 2)} bends of radius {bender.radius_mm:.1f} mm, "
-        f"{start.straight_mm:.1f} mm straight at {start.name}, {end.straight_mm:.1f} mm at {end.name} "
-        f"and {bender.grip_mm:.1f} mm between bends",
-        _remedy(start, end, bender, bends_most, allowed_deg),
-    )
+    asked = Asked(start, end, bender, bends_most, allowed_deg, swings)
+    first = _with(asked, around)
+    if first.path is not None:
+        return _settled(asked, around, first, None)
+    if not first.stopped:
+        raise _no_way(asked, first, what)
+    wanted = max((each.wanted_mm for each in around.obstacles), default=0.0)
+    for share in _EASED if wanted > 0 else ():
+        eased = around.with_clearance(share * wanted)
+        found = _with(asked, eased)
+        if found.path is not None:
+            return _settled(asked, eased, replace(first, path=found.path), share * wanted)
+    raise _stopped(asked, around, first, what)
 
 
-def _sought(start: EndFace, end: EndFace, bender: Bender, bends_most: int, allowed_deg: Allowed) -> Path | list[str]:
-    """The path, or why there is none with no bend, with one, and with two."""
-    reasons = []
-    long_one: Path | None = None
-    for bends, attempt in enumerate((_straight, _one_bend)[: bends_most + 1]):
-        found = attempt(start, end, bender, allowed_deg[bends])
-        if isinstance(found, Path):
-            if bends_most < 2 or not _long_way(found, bender):
-                return found
-            long_one = found
-        else:
-            reasons.append(found)
-    if bends_most < 2:
-        return reasons
-    vertices = shortest_two_bends(start, end, bender)
-    if vertices is None:
-        return long_one or [*reasons, _short_of_straight(start, end, bender)]
-    # The corners lie on the axes by construction; what is computed otherwise is rounding.
-    two = replace(_path(start, end, bender, vertices), misses_deg=(0.0, 0.0))
-    return two if long_one is None or _length_mm(two, bender) < _length_mm(long_one, bender) else long_one
+def _with(asked: Asked, around: Around) -> Outcome:
+    """First each end's straight alone, which no way can do without; then all ways."""
+    alone = straights_alone(asked, around)
+    return Outcome(None, (), alone, ()) if alone else sought(asked, around)
 
 
-def _length_mm(path: Path, bender: Bender) -> float:
-    return bend_table(path.vertices_mm, bender.radius_mm).centre_line_mm
+def _settled(asked: Asked, around: Around, found: Outcome, kept_mm: float | None) -> Settled:
+    assert found.path is not None
+    other = other_way(asked, around, found.path.vertices_mm) if around.obstacles and asked.bends_most >= 2 else None
+    return Settled(found.path, other, found.stopped, found.counted, kept_mm)
 
 
-def _long_way(path: Path, bender: Bender) -> bool:
-    apart = float(np.linalg.norm(path.vertices_mm[-1] - path.vertices_mm[0]))
-    return _length_mm(path, bender) > LONG_WAY * apart
-
-
-def _path(start: EndFace, end: EndFace, bender: Bender, vertices: Array) -> Path:
-    return Path(vertices, bend_table(vertices, bender.radius_mm).straights_mm, misses(start, end, vertices))
-
-
-def _straight(start: EndFace, end: EndFace, bender: Bender, allowed_deg: tuple[float, float]) -> Path | str:
-    path = _path(start, end, bender, np.array([start.position_mm, end.position_mm]))
-    if _too_far_off(path.misses_deg, allowed_deg):
-        return f"no bend: the faces are out of line by {_pair(path.misses_deg)} deg"
-    wanted = start.straight_mm + end.straight_mm
-    if path.straights_mm[0] < wanted - SHORT_MM:
-        return f"no bend: the faces are {path.straights_mm[0]:.1f} mm apart and their straights want {wanted:.1f} mm"
-    return path
-
-
-def _one_bend(start: EndFace, end: EndFace, bender: Bender, allowed_deg: tuple[float, float]) -> Path | str:
-    meet = crossing(start, end)
-    if meet is None:
-        return "one bend: the axes are parallel"
-    for face, out in zip((start, end), meet.out_mm, strict=True):
-        if out <= 0:
-            return f"one bend: the axes pass {meet.gap_mm:.1f} mm apart, and {-out:.1f} mm behind {face.name}"
-    path = _path(start, end, bender, np.array([start.position_mm, meet.corner_mm, end.position_mm]))
-    angle = bend_table(path.vertices_mm, bender.radius_mm).lines[0].angle_deg
-    if angle > BEND_MOST_DEG:
-        return f"one bend: it would be of {angle:.0f} deg, and {BEND_MOST_DEG:.0f} is the most that is laid out"
-    if _too_far_off(path.misses_deg, allowed_deg):
-        return f"one bend: the axes pass {meet.gap_mm:.1f} mm apart, {_pair(path.misses_deg)} deg at the unions"
-    for face, straight in zip((start, end), path.straights_mm, strict=True):
-        if straight < face.straight_mm - SHORT_MM:
-            return (
-                f"one bend: it leaves {straight:.1f} mm straight at {face.name} and {face.straight_mm:.1f} mm is wanted"
-            )
-    return path
-
-
-def _too_far_off(misses_deg: tuple[float, float], allowed_deg: tuple[float, float]) -> bool:
-    return any(miss > allowed for miss, allowed in zip(misses_deg, allowed_deg, strict=True))
-
-
-def _pair(angles_deg: tuple[float, float]) -> str:
-    return f"{angles_deg[0]:.1f} and {angles_deg[1]:.1f}"
-
-
-def _short_of_straight(start: EndFace, end: EndFace, bender: Bender) -> str:
-    short = -most_to_spare_mm(start, end, bender)
+def _wanted(asked: Asked) -> str:
+    start, end, bender = asked.start, asked.end, asked.bender
     return (
-        f"two bends: however the corners are laid, {short:.1f} mm short of the straights wanted with bends of "
-        f"{BEND_MOST_DEG:.0f} deg at most"
+        f"a way with at most {asked.bends_most} bends of radius {bender.radius_mm:.1f} mm, "
+        f"{start.straight_mm:.1f} mm straight at {start.name}, {end.straight_mm:.1f} mm at {end.name} "
+        f"and {bender.grip_mm:.1f} mm between bends"
     )
 
 
-def _remedy(start: EndFace, end: EndFace, bender: Bender, bends_most: int, allowed_deg: Allowed) -> str:
+def _no_way(asked: Asked, found: Outcome, what: str) -> Refusal:
+    title = f"{what} from {asked.start.name} to {asked.end.name}"
+    return Refusal(title, "; ".join(found.reasons), _wanted(asked), _remedy(asked))
+
+
+def _stopped(asked: Asked, around: Around, found: Outcome, what: str) -> Refusal:
+    """No way clears, with however little clearance."""
+    title = f"{what} from {asked.start.name} to {asked.end.name}"
+    got = "; ".join([*found.reasons, *(each.sentence for each in found.stopped)])
+    bare = around.with_clearance(0.0)
+    if not found.stopped[0].where and found.stopped[0].gap is not None:
+        by = " and ".join(dict.fromkeys(each.by for each in found.stopped))
+        face = "that face" if len(found.stopped) == 1 else "both faces"
+        remedy = f"Look at where the survey has {face} and {by}, and at their sizes; or ask for less straight there."
+        return Refusal(title, got, "straights at both ends that stand clear of everything", remedy)
+    named = [name for count in found.counted for name, _ in count.by] + [each.by for each in found.stopped]
+    names = [each.name for each in around.obstacles if each.words in named or each.name in named]
+    frees = [name for name in list(dict.fromkeys(names))[:_NAMED_MOST] if _with(asked, bare.without(name)).path]
+    ways = [f"without {name} there is one: look at where it stands and how large it is said to be" for name in frees]
+    if asked.bends_most < 3 and _with(replace(asked, bends_most=3), bare).path:
+        ways.insert(0, "with three bends there is one: write bends_most = 3")
+    tried = "none of up to three bends was found, which does not prove that there is none"
+    remedy = "; ".join(ways) if ways else f"{tried}; bring one of the unions elsewhere, or turn it"
+    return Refusal(title, got, f"{_wanted(asked)}, that touches nothing", f"{remedy[0].upper()}{remedy[1:]}.")
+
+
+def _remedy(asked: Asked) -> str:
     """Say which figure alone, brought down to what, would do; a figure that must fall under half is not offered."""
+    start, end, bender, nothing = asked.start, asked.end, asked.bender, Around((), 0.0)
     now = (bender.radius_mm, bender.grip_mm, start.straight_mm, end.straight_mm)
     names = ("a bend radius of {}", "{} between bends", "{} straight at " + start.name, "{} straight at " + end.name)
 
     def fits(place: int, value: float) -> bool:
         radius, grip, first, last = (value if k == place else figure for k, figure in enumerate(now))
         ends = replace(start, straight_mm=first), replace(end, straight_mm=last)
-        return isinstance(_sought(*ends, Bender(radius, grip), bends_most, allowed_deg), Path)
+        # A search for three bends at each halving would take too long; what does with two does with three.
+        tried = replace(
+            asked, start=ends[0], end=ends[1], bender=Bender(radius, grip), bends_most=min(asked.bends_most, 2)
+        )
+        return sought(tried, nothing).path is not None
 
     most = [_most_that_fits(partial(fits, place), now[place]) for place in range(4)]
     ways = [name.format(f"{value:.1f} mm") for name, value in zip(names, most, strict=True) if value is not None]
-    if bends_most < 2 and isinstance(_sought(start, end, bender, 2, allowed_deg), Path):
-        ways.insert(0, "two bends")
+    for more, words in ((2, "two bends"), (3, "three bends")):
+        if asked.bends_most < more and sought(replace(asked, bends_most=more), nothing).path is not None:
+            ways.insert(0, words)
+            break
     if ways:
         return f"Any one of these alone would do: {', or '.join(ways)}."
     return "No one figure cures it: bring the unions farther apart, or turn one of them."

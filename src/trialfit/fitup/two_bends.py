@@ -17,6 +17,7 @@ from trialfit.fitup.records import Array, EndFace
 SHORT_MM = 1e-7
 _GRID = 121
 _SNAP_MM = 1e-4
+_NEARLY_MM = 0.05
 
 
 def shortest_two_bends(start: EndFace, end: EndFace, bender: Bender) -> Array | None:
@@ -59,6 +60,37 @@ def most_to_spare_mm(start: EndFace, end: EndFace, bender: Bender) -> float:
     """
     begin, _ = _best_on_grid(start, end, bender)
     return _most_spare(start, end, bender, begin)[1]
+
+
+def straights_snapped(start: EndFace, end: EndFace, bender: Bender, vertices_mm: Array) -> Array | None:
+    """Bring straights at the faces that are within a hair of the least allowed exactly to it.
+
+    Parameters
+    ----------
+    start, end
+        The two faces, with the straights they want.
+    bender
+        Its radius, and the straight it needs between bends.
+    vertices_mm
+        (4, 3) a path with two bends. [mm]
+
+    Returns
+    -------
+    Array or None
+        (4, 3) vertices [mm]; None where neither straight is near its least.
+    """
+    legs = np.linalg.norm(vertices_mm[[1, 2]] - vertices_mm[[0, 3]], axis=1)
+    spare = _spare(start, end, bender, legs)
+    if min(spare[0], spare[2]) > _NEARLY_MM:
+        return None
+    straights = (
+        start.straight_mm + (0.0 if spare[0] < _NEARLY_MM else float(spare[0])),
+        end.straight_mm + (0.0 if spare[2] < _NEARLY_MM else float(spare[2])),
+    )
+    exact = with_straights(start, end, bender.radius_mm, straights, (float(legs[0]), float(legs[1])))
+    if _spare(start, end, bender, np.array(exact)).min() < -2 * _SNAP_MM or np.abs(exact - legs).max() > 1.0:
+        return None
+    return two_corners(start, end, *exact)
 
 
 def _reach_mm(start: EndFace, end: EndFace, bender: Bender) -> float:

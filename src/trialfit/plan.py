@@ -13,7 +13,9 @@ from trialfit.fitup.fit import Fit, fit_of
 from trialfit.fitup.in_place import InPlace, in_place
 from trialfit.fitup.needed import needed_of
 from trialfit.fitup.records import PipePlan
+from trialfit.fitup.route_findings import route_findings
 from trialfit.fitup.scene import Scene
+from trialfit.fitup.tubes_in_place import pipe_thing
 from trialfit.fitup.wanted import wanted_pipe
 from trialfit.heat.records import HeatReport
 from trialfit.heat.report import heat_findings
@@ -206,17 +208,20 @@ def _lay_pipes(
 ) -> tuple[tuple[PipePlan, ...], tuple[Finding, ...]]:
     pipes: list[PipePlan] = []
     about_pipes: list[Finding] = []
+    # A pipe keeps clear of all that stands there already, and of the pipes laid out before it.
+    scene = in_place(job, parts, survey, ()).scene if job.pipes and survey else Scene(())
     for name, wanted in job.pipes.items():
         if survey is None:
             about_pipes.append(_without_points(name))
             continue
         try:
-            laid = wanted_pipe(name, wanted, parts, survey, shop)
+            laid = wanted_pipe(name, wanted, parts, survey, shop, scene, job.joints)
         except Refusal as refusal:
             about_pipes.append(_cannot_be_laid(name, refusal))
         else:
             pipes.append(laid)
-            about_pipes += pipe_findings(laid, shop)
+            scene = Scene((*scene.things, pipe_thing(laid, wanted.what or name, ())))
+            about_pipes += [*route_findings(laid), *pipe_findings(laid, shop)]
     return tuple(pipes), tuple(about_pipes)
 
 

@@ -33,14 +33,14 @@ def test_a_hairpin_too_narrow_for_the_former() -> None:
     12.7 (tan(45 + f/2) + tan(45 - f/2)) = 25.4 / cos f, so -0.1 / cos f is left where 10 is wanted: at best, with
     f = 0, it is 10.1 short. A smaller radius R leaves (25.3 - 2R) / cos f, and at the greatest bend, 150 deg, f is 60
     and 1 / cos f is 2: it fits while 2 (25.3 - 2R) >= 10, R <= 10.15. Shorter straights do nothing; less grip than the
-    -0.1 there is cannot be.
+    -0.1 there is cannot be. Three bends swing out first and come round in a wider loop.
     """
     assert refusal(face("a", (0, 0, 0), (1, 0, 0), 14), face("b", (0, 25.3, 0), (1, 0, 0), 14)) == [
         "pipe feed from a to b",
         "no bend: the faces are out of line by 90.0 and 90.0 deg; one bend: the axes are parallel; two bends: however "
         "the corners are laid, 10.1 mm short of the straights wanted with bends of 150 deg at most",
         "a way with at most 2 bends of radius 12.7 mm, 14.0 mm straight at a, 14.0 mm at b and 10.0 mm between bends",
-        "Any one of these alone would do: a bend radius of 10.1 mm.",
+        "Any one of these alone would do: three bends, or a bend radius of 10.1 mm.",
     ]
 
 
@@ -48,7 +48,9 @@ def test_one_bend_whose_corner_is_too_near() -> None:
     """Axes square to each other, the corner 20 mm from a and 40 mm from b: 20 - 12.7 = 7.3 mm straight at a.
 
     With one bend at most, the straight at a would do at 7.3 mm. A radius would do from 20 - 14 = 6 mm down, less than
-    half of 12.7, and is not offered. Two bends do go, for instance out, across and in.
+    half of 12.7, and is not offered. Both axes are in one plane, and so are any two bends: turning right by 90 deg in
+    all they would have to be of less than that each and leave less straight, and turning left by 270 the pipe runs
+    through itself. Three bends leave the plane.
     """
     got = refusal(face("a", (0, 0, 0), (1, 0, 0), 14), face("b", (20, 40, 0), (0, -1, 0), 14), bends_most=1)
     assert got[1] == (
@@ -56,7 +58,7 @@ def test_one_bend_whose_corner_is_too_near() -> None:
         "one bend: it leaves 7.3 mm straight at a and 14.0 mm is wanted"
     )
     # tan 63.4 = 40 / 20
-    assert got[3] == "Any one of these alone would do: two bends, or 7.3 mm straight at a."
+    assert got[3] == "Any one of these alone would do: three bends, or 7.3 mm straight at a."
 
 
 def test_skew_axes_want_two_bends() -> None:
@@ -69,7 +71,10 @@ def test_skew_axes_want_two_bends() -> None:
 
 
 def test_faces_in_line_but_too_near_for_their_straights() -> None:
-    """25 mm apart with 14 mm wanted at each: 3 mm too near, which 11 mm at either end would cure."""
+    """25 mm apart with 14 mm wanted at each: 3 mm too near, which 11 mm at either end would cure.
+
+    More bends do not: the two straights would stand in each other, on one axis, whatever comes between.
+    """
     got = refusal(face("a", (0, 0, 0), (1, 0, 0), 14), face("b", (25, 0, 0), (-1, 0, 0), 14))
     assert got[1].startswith(
         "no bend: the faces are 25.0 mm apart and their straights want 28.0 mm; "
@@ -79,9 +84,13 @@ def test_faces_in_line_but_too_near_for_their_straights() -> None:
 
 
 def test_faces_back_to_back_cannot_be_cured_by_a_figure() -> None:
-    """Both look away from each other on one axis: a bend of 180 deg at both, which is not laid out from corners."""
+    """Both look away from each other on one axis: with two bends 180 deg at both, which is not laid out from corners.
+
+    With three of 120 deg it goes: corners of a triangle of equal sides, each tangent 12.7 tan 60 = 22 mm, the base
+    14 + 22 beyond both faces: 102 mm, of which 58 are left straight. No figure cures two bends.
+    """
     got = refusal(face("a", (0, 0, 0), (-1, 0, 0), 14), face("b", (30, 0, 0), (1, 0, 0), 14))
-    assert got[3] == "No one figure cures it: bring the unions farther apart, or turn one of them."
+    assert got[3] == "Any one of these alone would do: three bends."
 
 
 def test_an_axis_that_is_met_behind_a_face() -> None:

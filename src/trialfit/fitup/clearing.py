@@ -14,7 +14,7 @@ import numpy as np
 
 from trialfit.fitup.obstacles import Around
 from trialfit.fitup.records import Array
-from trialfit.fitup.ways import Ways
+from trialfit.fitup.ways import Flags, Places, Ways
 
 # What is still in doubt when half a length is no more than this counts as standing in the way.
 DOUBT_MM = 0.03
@@ -40,7 +40,7 @@ class Touch:
     spare_mm: float
 
 
-def rough_spare_mm(ways: Ways, around: Around, samples: int = 24) -> tuple[Array, Array]:
+def rough_spare_mm(ways: Ways, around: Around, samples: int = 24) -> tuple[Array, Places]:
     """Least room that ways have at evenly spaced samples; never less than there is, so good for throwing away alone.
 
     Parameters
@@ -59,7 +59,7 @@ def rough_spare_mm(ways: Ways, around: Around, samples: int = 24) -> tuple[Array
     """
     n, lengths = len(ways.lengths_mm), ways.lengths_mm
     if not around.obstacles:
-        return np.full(n, np.inf), np.zeros(n, dtype=int)
+        return np.full(n, np.inf), np.zeros(n, dtype=np.intp)
     which = np.repeat(np.arange(n), samples)
     at = (lengths[:, None] * (np.arange(samples) + 0.5) / samples).ravel()
     spare = around.each_spare_mm(ways.points_mm(which, at), at, lengths[which] - at)
@@ -67,7 +67,7 @@ def rough_spare_mm(ways: Ways, around: Around, samples: int = 24) -> tuple[Array
     return by_obstacle.min(axis=0), by_obstacle.argmin(axis=0)
 
 
-def which_clear(ways: Ways, around: Around) -> Array:
+def which_clear(ways: Ways, around: Around) -> Flags:
     """Say which of many ways clear everything.
 
     Parameters
@@ -102,6 +102,44 @@ def which_clear(ways: Ways, around: Around) -> Array:
     return clear
 
 
+def clear_of_themselves(ways: Ways, od_mm: float, samples: int = 64) -> Flags:
+    """Say which ways do not run into themselves.
+
+    Parameters
+    ----------
+    ways
+        n ways.
+    od_mm
+        Outside diameter of the tube. [mm]
+    samples
+        On each way. [-]
+
+    Returns
+    -------
+    Array
+        (n,) true where no two places that lie well apart along the pipe are nearer than its diameter. [-]
+
+    Valid
+    -----
+    Bends of two outside diameters or more; places less than 2 diameters apart along the pipe are not held against
+    each other.
+    """
+    n, lengths = len(ways.lengths_mm), ways.lengths_mm
+    if od_mm <= 0 or ways.pieces_mm.shape[1] < 5:
+        return np.ones(n, dtype=bool)
+    shares = (np.arange(samples) + 0.5) / samples
+    points = ways.points_mm(np.repeat(np.arange(n), samples), (lengths[:, None] * shares).ravel())
+    points = points.reshape(n, samples, 3)
+    square = np.sum(points * points, axis=2)
+    apart = square[:, :, None] + square[:, None, :] - 2 * points @ points.transpose(0, 2, 1)
+    spacing = lengths / samples
+    steps = np.abs(np.arange(samples)[:, None] - np.arange(samples))
+    far = steps[None] * spacing[:, None, None] > 2 * od_mm
+    # Two samples may each lie half a spacing from where two legs cross.
+    near = apart < (od_mm**2 + spacing**2 / 2)[:, None, None]
+    return np.asarray(~np.any(near & far, axis=(1, 2)))
+
+
 def closest(ways: Ways, around: Around, within_mm: float = 0.002) -> tuple[Touch, ...]:
     """Find where one way comes nearest to each thing.
 
@@ -125,7 +163,7 @@ def closest(ways: Ways, around: Around, within_mm: float = 0.002) -> tuple[Touch
     best, best_at = np.full(count, np.inf), np.zeros(count)
     parts = max(int(np.ceil(length)), 1)
     half = length / parts / 2
-    at = (2 * np.arange(parts) + 1) * half
+    at: Array = np.asarray((2 * np.arange(parts) + 1) * half, dtype=np.float64)
     while len(at):
         points = ways.points_mm(np.zeros(len(at), dtype=int), at)
         spare = around.each_spare_mm(points, at, length - at)

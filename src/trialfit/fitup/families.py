@@ -360,4 +360,3 @@ def spread_evenly(count: int, numbers: int) -> Array:
         golden = (1 + golden) ** (1 / (numbers + 1))
     steps = golden ** -np.arange(1.0, numbers + 1)
     return np.asarray((0.5 + np.arange(1, count + 1)[:, None] * steps) % 1.0)
-

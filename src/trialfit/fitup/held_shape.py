@@ -35,7 +35,7 @@ class HeldShape:
     near_mm
         How far out the first and the last corner lie, about. [mm]
     inner_mm
-        (k - 2, 3) the corners between, in the job frame as the way was laid out. [mm]
+        (m, 3) the k - 2 corners between, in the job frame as the way was laid out. [mm]
     laid_mm
         (k + 2, 3) the whole way as it was laid out. [mm]
     """

@@ -18,7 +18,7 @@ from trialfit.fitup.vectors import angle_between_deg, cross
 from trialfit.job.shop import BenchScatter
 
 # A lever shorter than this about the first union's axis cannot be rolled to any purpose.
-_NO_LEVER_MM = 1e-6
+_NO_LEVER_MM = 5.0
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from typing import Literal
 import numpy as np
 
 from trialfit.fitup.records import Array
+from trialfit.fitup.ways import Flags
 from trialfit.parts.solids import Box, Capsule, Cylinder, HalfSpace, Solid, distance_mm
 
 Near = Literal["", "start", "end"]
@@ -120,7 +121,7 @@ class Around:
         return _stacked([each.solid for each in self.obstacles])
 
     @cached_property
-    def _own(self) -> tuple[Array, Array]:
+    def _own(self) -> tuple[Flags, Flags]:
         return (
             np.array([each.near == "start" for each in self.obstacles], dtype=bool),
             np.array([each.near == "end" for each in self.obstacles], dtype=bool),
@@ -172,7 +173,7 @@ class _Stacks:
 
     count: int
     rods: tuple[list[int], Array, Array, Array, Array]
-    round_ends: Array
+    round_ends: Flags
     boxes: tuple[list[int], Array, Array, Array]
     planes: tuple[list[int], Array, Array]
     others: list[tuple[int, Solid]]
@@ -228,14 +229,14 @@ def _stack_distances(stacks: _Stacks, points: Array) -> Array:
     return found
 
 
-def _from_rods(points: Array, starts: Array, axes: Array, long: Array, radii: Array, round_ends: Array) -> Array:
+def _from_rods(points: Array, starts: Array, axes: Array, long: Array, radii: Array, round_ends: Flags) -> Array:
     """(m, n) distances from rods with round ends and with flat ones."""
     height = axes @ points.T - np.sum(starts * axes, axis=1)[:, None]
     square = np.sum(points * points, axis=1) - 2 * (starts @ points.T) + np.sum(starts * starts, axis=1)[:, None]
     across = np.sqrt(np.maximum(square - height**2, 0.0))
     past = np.abs(height - long / 2) - long / 2
     beyond = np.maximum(past, 0.0)
-    found = np.empty_like(across)
+    found: Array = np.empty_like(across)
     found[round_ends] = np.sqrt(across[round_ends] ** 2 + beyond[round_ends] ** 2) - radii[round_ends]
     flat = ~round_ends
     over = across[flat] - radii[flat]

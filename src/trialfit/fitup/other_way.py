@@ -14,8 +14,8 @@ from trialfit.fitup.families import Family, three_bends_of, two_bends_of
 from trialfit.fitup.obstacles import Around
 from trialfit.fitup.records import Array
 from trialfit.fitup.seek import Wish, seek
-from trialfit.fitup.sought import THREE_CELLS, Asked, leaves_swings
-from trialfit.fitup.ways import Ways, ways_of
+from trialfit.fitup.sought import THREE_CELLS, Asked, will_do
+from trialfit.fitup.ways import Flags, Ways, ways_of
 
 # Two ways are two where they part by so many radii somewhere (assumed).
 PARTS_BY = 1.5
@@ -47,18 +47,18 @@ def other_way(asked: Asked, around: Around, taken_mm: Array) -> Array | None:
     known = [ways_of(taken_mm[None], radius_mm)]
     for _ in range(_TRIED):
 
-        def parts(ways: Ways, slack_mm: Array | float = 0.0, known: tuple[Ways, ...] = tuple(known)) -> Array:
-            return np.all([departs_mm(ways, each) >= apart_mm - slack_mm for each in known], axis=0)
+        def parts(ways: Ways, slack_mm: Array | float = 0.0, known: tuple[Ways, ...] = tuple(known)) -> Flags:
+            return np.asarray(np.all([departs_mm(ways, each) >= apart_mm - slack_mm for each in known], axis=0))
 
-        def also(ways: Ways) -> Array:
-            return parts(ways) & leaves_swings(ways, asked.swings, around.tube_radius_mm)
+        def also(ways: Ways) -> Flags:
+            return parts(ways) & will_do(ways, asked.swings, around.tube_radius_mm)
 
         wish = Wish(also, parts, freely=True, most_cells=THREE_CELLS if three else 1000)
         found = seek(family, radius_mm, around, wish)
         if found.vertices_mm is None:
             return None
         ways = ways_of(found.vertices_mm[None], radius_mm)
-        if departs_mm(ways, known[0])[0] >= apart_mm and leaves_swings(ways, asked.swings, around.tube_radius_mm)[0]:
+        if departs_mm(ways, known[0])[0] >= apart_mm and will_do(ways, asked.swings, around.tube_radius_mm)[0]:
             return found.vertices_mm
         known.append(ways)
     return None

@@ -111,7 +111,7 @@ def _sigma_mm(pipe: _Pipe, obstacle: Obstacle, point: Array, at_mm: float) -> fl
         skin = point - float(distance_mm(obstacle.solid, point[None])[0]) * out
         row = np.concatenate([out, cross(skin - obstacle.origin_mm, out)])
         square += float(row @ obstacle.covariance @ row)
-    return max(square, 0.0) ** 0.5
+    return float(max(square, 0.0) ** 0.5)
 
 
 def _stray_covariance(pipe: _Pipe, point: Array, at_mm: float) -> Array:

@@ -14,9 +14,9 @@ from math import degrees
 import numpy as np
 
 from trialfit.finding import Figure
+from trialfit.fitup.attempts import Path
 from trialfit.fitup.bends import bend_table, legs_mm, marks_mm, start_pose
 from trialfit.fitup.carried import k2_of, slopes_by_faces, spread_of
-from trialfit.fitup.attempts import Path
 from trialfit.fitup.clearing import closest
 from trialfit.fitup.corners import Bender, crossing
 from trialfit.fitup.held_shape import shape_of, vertices_of
@@ -30,6 +30,7 @@ from trialfit.fitup.route import Settled, way_among
 from trialfit.fitup.route_records import OldRoute, OtherWay, Routing
 from trialfit.fitup.sought import Allowed
 from trialfit.fitup.spanner_swing import Swing
+from trialfit.fitup.vectors import cross
 from trialfit.fitup.ways import ways_of
 
 # A bend too small to make is left out: always below the first, never above the second (assumed; see the docs).
@@ -38,6 +39,8 @@ MISS_NEVER_DEG = 1.0
 
 # A spread below this is no spread: the figure was chosen.
 _CHOSEN = 1e-6
+# Sine of the angle between two axes under which one bend would be of less than a tenth of a degree.
+_AS_GOOD_AS_PARALLEL = 1e-3
 
 
 @dataclass(frozen=True, eq=False)
@@ -196,7 +199,12 @@ def allowed_misses(start: EndFace, end: EndFace, covariance: Array) -> Allowed:
     limits = []
     if not np.any(end.position_mm != start.position_mm):
         return (0.0, 0.0), (0.0, 0.0)
+    turn = float(np.linalg.norm(cross(start.direction, end.direction)))
     for bends in (0, 1):
+        # Axes as good as parallel meet nowhere in particular, and how far a corner there misses says nothing.
+        if bends and turn < _AS_GOOD_AS_PARALLEL:
+            limits.append((MISS_ALWAYS_DEG, MISS_ALWAYS_DEG))
+            continue
 
         def off(moved_start: EndFace, moved_end: EndFace, bends: int = bends) -> Array:
             meet = crossing(moved_start, moved_end) if bends else None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -182,7 +182,7 @@ class PipePlan:
     amplifications: tuple[Amplification, ...]
     far_end_scatter: Figure
     landing: Landing
-    routing: Routing = Routing()
+    routing: Routing = field(default_factory=Routing)
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """The path of a pipe between two faces: the fewest bends, and with those the shortest that clears everything.
 
 Source: `docs/methods/fitup.md`, which gives the proof that a two-bend pipe is shortest with the least straight at both
-ends, and what happens where that leaves too little between the bends; `docs/methods/routes.md` for what stands round it.
+ends, and what happens where that leaves too little between the bends; obstacles: `docs/methods/routes.md`.
 """
 
 from __future__ import annotations
@@ -79,14 +79,14 @@ def shortest(
     Returns
     -------
     Path
-        From face to face.
+        From face to face; its tube is taken to be a third of the radius thick, so as not to run into itself.
 
     Raises
     ------
     Refusal
         The faces are in one place, or there is no such path; then the remedy says which figure must change, to what.
     """
-    return way_among(start, end, bender, bends_most, allowed_deg, Around((), 0.0), what=what).path
+    return way_among(start, end, bender, bends_most, allowed_deg, Around((), bender.radius_mm / 6), what=what).path
 
 
 def way_among(
@@ -143,7 +143,7 @@ def way_among(
     if first.path is not None:
         return _settled(asked, around, first, None)
     if not first.stopped:
-        raise _no_way(asked, first, what)
+        raise _no_way(asked, around, first, what)
     wanted = max((each.wanted_mm for each in around.obstacles), default=0.0)
     for share in _EASED if wanted > 0 else ():
         eased = around.with_clearance(share * wanted)
@@ -174,9 +174,9 @@ def _wanted(asked: Asked) -> str:
     )
 
 
-def _no_way(asked: Asked, found: Outcome, what: str) -> Refusal:
+def _no_way(asked: Asked, around: Around, found: Outcome, what: str) -> Refusal:
     title = f"{what} from {asked.start.name} to {asked.end.name}"
-    return Refusal(title, "; ".join(found.reasons), _wanted(asked), _remedy(asked))
+    return Refusal(title, "; ".join(found.reasons), _wanted(asked), _remedy(asked, Around((), around.tube_radius_mm)))
 
 
 def _stopped(asked: Asked, around: Around, found: Outcome, what: str) -> Refusal:
@@ -184,7 +184,7 @@ def _stopped(asked: Asked, around: Around, found: Outcome, what: str) -> Refusal
     title = f"{what} from {asked.start.name} to {asked.end.name}"
     got = "; ".join([*found.reasons, *(each.sentence for each in found.stopped)])
     bare = around.with_clearance(0.0)
-    if not found.stopped[0].where and found.stopped[0].gap is not None:
+    if not found.stopped[0].where and not found.stopped[0].because:
         by = " and ".join(dict.fromkeys(each.by for each in found.stopped))
         face = "that face" if len(found.stopped) == 1 else "both faces"
         remedy = f"Look at where the survey has {face} and {by}, and at their sizes; or ask for less straight there."
@@ -200,9 +200,9 @@ def _stopped(asked: Asked, around: Around, found: Outcome, what: str) -> Refusal
     return Refusal(title, got, f"{_wanted(asked)}, that touches nothing", f"{remedy[0].upper()}{remedy[1:]}.")
 
 
-def _remedy(asked: Asked) -> str:
+def _remedy(asked: Asked, nothing: Around) -> str:
     """Say which figure alone, brought down to what, would do; a figure that must fall under half is not offered."""
-    start, end, bender, nothing = asked.start, asked.end, asked.bender, Around((), 0.0)
+    start, end, bender = asked.start, asked.end, asked.bender
     now = (bender.radius_mm, bender.grip_mm, start.straight_mm, end.straight_mm)
     names = ("a bend radius of {}", "{} between bends", "{} straight at " + start.name, "{} straight at " + end.name)
 

@@ -23,24 +23,26 @@ class Stopped:
     at
         How far along the centre line from the start face. [mm]
     gap
-        What is between the two skins there; below nought where it would stand inside; None where it is a spanner that
-        has no room. [mm]
+        What is between the two skins there; below nought where it would stand inside. [mm]
     wanted
         What there should be. [mm]
+    because
+        What is wrong with it where it is no matter of a gap: a clause; else empty.
     """
 
     way: str
     by: str
     where: str
-    at: Figure
-    gap: Figure | None
-    wanted: Figure
+    at: Figure = Figure(0.0, "mm", None, 0)  # noqa: RUF009  a figure does not change
+    gap: Figure = Figure(0.0, "mm", None, 1)  # noqa: RUF009
+    wanted: Figure = Figure(0.0, "mm", None, 1)  # noqa: RUF009
+    because: str = ""
 
     @property
     def sentence(self) -> str:
         """The whole as a clause."""
-        if self.gap is None:
-            return f"{self.way}: it leaves no window of {self.wanted} for a spanner on {self.by}"
+        if self.because:
+            return f"{self.way}: {self.because}"
         if self.gap.value < 0:
             how = f"{Figure(-self.gap.value, 'mm', None, 1)} inside {self.by}"
             return f"{self._way} stands {how}" if not self.where else f"{self._place} it would stand {how}"

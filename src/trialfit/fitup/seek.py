@@ -18,7 +18,7 @@ from trialfit.fitup.clearing import rough_spare_mm, which_clear
 from trialfit.fitup.families import Family, spread_evenly
 from trialfit.fitup.obstacles import Around
 from trialfit.fitup.records import Array
-from trialfit.fitup.ways import Ways, ways_of
+from trialfit.fitup.ways import Flags, Places, Ways, ways_of
 
 # Cells are cut until a way in one moves by no more than this; then the best is settled by ever closer looks.
 CELL_MM = 0.4
@@ -64,17 +64,17 @@ class Wish:
     Parameters
     ----------
     also
-        Says of ways that clear which will do (n,); given `Ways`.
+        Says of n ways that clear which will do: (n,) true or not. [-]
     keeps
-        Cells whose best way cannot be this good are dropped: by `Ways` and how far each may move [mm] (n,).
+        Says of n ways, and how far each may move within its cell [mm], which may hold one that will do: (n,).
     freely
         Whether the best is settled without heed to `also`: it may then end where another search ended.
     most_cells
         How many cells are kept from one cutting to the next. [-]
     """
 
-    also: Callable[[Ways], Array] | None = None
-    keeps: Callable[[Ways, Array], Array] | None = None
+    also: Callable[[Ways], Flags] | None = None
+    keeps: Callable[[Ways, Array], Flags] | None = None
     freely: bool = False
     most_cells: int = 2500
 
@@ -135,7 +135,7 @@ def seek(family: Family, radius_mm: float, around: Around, wish: Wish | None = N
 
 def _rough(
     family: Family, cells: Array, moves: Array, radius_mm: float, around: Around, wish: Wish
-) -> tuple[Array, Array, Array]:
+) -> tuple[Array, Places, Flags]:
     """Least room at samples, the obstacle that leaves it, and whether the wish allows the cell."""
     room, nearest, keeps = np.empty(len(cells)), np.empty(len(cells), dtype=int), np.ones(len(cells), dtype=bool)
     for begin in range(0, len(cells), _CHUNK):

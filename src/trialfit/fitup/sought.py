@@ -12,7 +12,7 @@ import numpy as np
 from trialfit.finding import Figure
 from trialfit.fitup.attempts import Path, no_bend, one_bend, path_of, short_of_straight
 from trialfit.fitup.bends import bend_table
-from trialfit.fitup.clearing import closest, which_clear
+from trialfit.fitup.clearing import clear_of_themselves, closest, which_clear
 from trialfit.fitup.corners import Bender
 from trialfit.fitup.families import three_bends_of, two_bends_of
 from trialfit.fitup.obstacles import Around
@@ -21,7 +21,7 @@ from trialfit.fitup.route_records import Counted, Stopped
 from trialfit.fitup.seek import Sought, Wish, seek
 from trialfit.fitup.spanner_swing import WINDOW_DEG, Swing
 from trialfit.fitup.two_bends import shortest_two_bends, straights_snapped
-from trialfit.fitup.ways import Ways, ways_of
+from trialfit.fitup.ways import Flags, Ways, ways_of
 
 # A centre line this many times the distance between the faces goes a long way round: then one more bend is tried even
 # where fewer would do (assumed).
@@ -134,8 +134,8 @@ def straights_alone(asked: Asked, around: Around) -> tuple[Stopped, ...]:
     return tuple(found)
 
 
-def leaves_swings(ways: Ways, swings: tuple[Swing, ...], tube_radius_mm: float) -> Array:
-    """Say which ways leave every spanner its window.
+def will_do(ways: Ways, swings: tuple[Swing, ...], tube_radius_mm: float) -> Flags:
+    """Say which ways leave every spanner its window and do not run into themselves.
 
     Parameters
     ----------
@@ -149,9 +149,9 @@ def leaves_swings(ways: Ways, swings: tuple[Swing, ...], tube_radius_mm: float) 
     Returns
     -------
     Array
-        (n,) true where all have one. [-]
+        (n,) true where both hold. [-]
     """
-    left = np.ones(len(ways.lengths_mm), dtype=bool)
+    left = clear_of_themselves(ways, 2 * tube_radius_mm)
     for swing in swings:
         left &= swing.left_by(ways, tube_radius_mm)
     return left
@@ -226,14 +226,14 @@ class _Search:
         if self.clears(path):
             return path
         family = two_bends_of(asked.start, asked.end, asked.bender)
-        found = seek(family, asked.bender.radius_mm, self.around, Wish(self._also()))
+        found = seek(family, asked.bender.radius_mm, self.around, Wish(self._also))
         self._count(2, found)
         return None if found.vertices_mm is None else self._exactly(self._on_axes(found.vertices_mm))
 
     def three_bends(self) -> Path | None:
         asked = self.asked
         family = three_bends_of(asked.start, asked.end, asked.bender)
-        found = seek(family, asked.bender.radius_mm, self.around, Wish(self._also(), most_cells=THREE_CELLS))
+        found = seek(family, asked.bender.radius_mm, self.around, Wish(self._also, most_cells=THREE_CELLS))
         self._count(3, found)
         if found.vertices_mm is None:
             self.reasons.append("three bends: none found")
@@ -246,10 +246,13 @@ class _Search:
         if not which_clear(ways, self.around)[0]:
             self.stopped.append(_stopped_at(words, ways, self.around))
             return False
+        if not clear_of_themselves(ways, 2 * self.around.tube_radius_mm)[0]:
+            self.stopped.append(Stopped(words, "the pipe itself", "", because="it would run into itself"))
+            return False
         for swing in self.asked.swings:
             if not swing.left_by(ways, self.around.tube_radius_mm)[0]:
-                window = Figure(WINDOW_DEG, "deg", None, 0)
-                self.stopped.append(Stopped(words, swing.nut, "", Figure(0.0, "mm"), None, window))
+                because = f"it leaves no window of {WINDOW_DEG:.0f} deg for a spanner on {swing.nut}"
+                self.stopped.append(Stopped(words, swing.nut, "", because=because))
                 return False
         return True
 
@@ -282,11 +285,10 @@ class _Search:
             return path
         exact = self._on_axes(snapped)
         ways = self._ways(exact)
-        clear = which_clear(ways, self.around)[0] and leaves_swings(ways, asked.swings, self.around.tube_radius_mm)[0]
-        return exact if clear else path
+        return exact if which_clear(ways, self.around)[0] and self._also(ways)[0] else path
 
-    def _also(self) -> _LeavesSwings | None:
-        return _LeavesSwings(self.asked.swings, self.around.tube_radius_mm) if self.asked.swings else None
+    def _also(self, ways: Ways) -> Flags:
+        return will_do(ways, self.asked.swings, self.around.tube_radius_mm)
 
     def _count(self, bends: int, found: Sought) -> None:
         if not self.around.obstacles:
@@ -296,12 +298,3 @@ class _Search:
             totals[obstacle.words] = totals.get(obstacle.words, 0) + count
         by = sorted(((name, count) for name, count in totals.items() if count), key=lambda each: -each[1])
         self.counted.append(Counted(bends, found.looked_at, tuple(by)))
-
-
-@dataclass(frozen=True, eq=False)
-class _LeavesSwings:
-    swings: tuple[Swing, ...]
-    tube_radius_mm: float
-
-    def __call__(self, ways: Ways) -> Array:
-        return leaves_swings(ways, self.swings, self.tube_radius_mm)

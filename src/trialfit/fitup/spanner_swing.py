@@ -15,7 +15,7 @@ import numpy as np
 from trialfit.fitup.obstacles import Around
 from trialfit.fitup.records import Array
 from trialfit.fitup.vectors import cross, square_to
-from trialfit.fitup.ways import Ways
+from trialfit.fitup.ways import Flags, Ways
 
 WINDOW_DEG = 60.0
 STEP_DEG = 3.0
@@ -51,14 +51,14 @@ class Swing:
     handle_mm: float
     half_wide_mm: float
     from_mm: float
-    free: Array
+    free: Flags
 
     @property
     def has_window(self) -> bool:
         """Whether there is a window at all."""
         return bool(windows(self.free[None])[0])
 
-    def left_by(self, ways: Ways, tube_radius_mm: float) -> Array:
+    def left_by(self, ways: Ways, tube_radius_mm: float) -> Flags:
         """Say which of many ways leave it a window.
 
         Parameters
@@ -120,7 +120,7 @@ def swing_on(
     return Swing(nut, middle_mm, axis, handle_mm, half_wide_mm, from_mm, room - spacing / 4 > half_wide_mm)
 
 
-def windows(free: Array) -> Array:
+def windows(free: Flags) -> Flags:
     """Say where there is a window of 60 deg without a break.
 
     Parameters
@@ -147,7 +147,7 @@ def _handles(swing: Swing) -> Array:
     return np.asarray(np.cos(turns)[:, None] * up + np.sin(turns)[:, None] * side)
 
 
-def _near_handles(swing: Swing, rest: Array, reach: Array) -> Array:
+def _near_handles(swing: Swing, rest: Array, reach: Array) -> Flags:
     """(n, 120) whether points, seen from the nut's middle, lie within reach of each stand of the handle."""
     ways = _handles(swing)
     out = rest @ ways.T

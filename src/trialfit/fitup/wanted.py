@@ -8,21 +8,35 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import isclose
 
+import numpy as np
+
 from trialfit.errors import Refusal
 from trialfit.fitup.landing import scatter_of
+from trialfit.fitup.old_route import OldTube
 from trialfit.fitup.pipe import pipe_between
 from trialfit.fitup.records import EndFace, PipePlan, TubeStock
-from trialfit.job.records import PipeEnd, PipeEntry
+from trialfit.fitup.scene import Scene
+from trialfit.fitup.surroundings import surroundings_of
+from trialfit.job.records import Joint, PipeEnd, PipeEntry
 from trialfit.job.shop import Former, Shop
 from trialfit.parts.build import find_port
 from trialfit.parts.place import Surveyed, two_faces
 from trialfit.parts.records import FaceAt, Part
+from trialfit.survey.records import Survey
 from trialfit.tables.gauges import wall_mm
 
 _SAME_MM = 0.03
 
 
-def wanted_pipe(name: str, entry: PipeEntry, parts: Iterable[Part], survey: Surveyed, shop: Shop) -> PipePlan:
+def wanted_pipe(
+    name: str,
+    entry: PipeEntry,
+    parts: Iterable[Part],
+    survey: Surveyed,
+    shop: Shop,
+    scene: Scene | None = None,
+    joints: Iterable[Joint] = (),
+) -> PipePlan:
     """Lay out one pipe that a job wants.
 
     Parameters
@@ -37,6 +51,10 @@ def wanted_pipe(name: str, entry: PipeEntry, parts: Iterable[Part], survey: Surv
         The surveyed points.
     shop
         The workshop that bends it.
+    scene
+        What stands on the engine; None where it is not to be heeded.
+    joints
+        The job's joints, which say whose nuts and cones are the pipe's own.
 
     Returns
     -------
@@ -46,7 +64,8 @@ def wanted_pipe(name: str, entry: PipeEntry, parts: Iterable[Part], survey: Surv
     Raises
     ------
     Refusal
-        A port that is not there or has no surveyed face, a tube the shop has no former for, or no way to go.
+        A port that is not there or has no surveyed face, a tube the shop has no former for, an old pipe that was not
+        surveyed or cannot be followed, no way to go, or none that clears.
     """
     parts = tuple(parts)
     ports = find_port(parts, entry.start.port), find_port(parts, entry.end.port)
@@ -55,6 +74,10 @@ def wanted_pipe(name: str, entry: PipeEntry, parts: Iterable[Part], survey: Surv
     wanted_mm = None if entry.bend_radius is None else float(entry.bend_radius.to("mm"))
     former = former_for(od_mm, wanted_mm, shop, f"pipe {name}")
     radius_mm = float(former.radius.to("mm")) if wanted_mm is None else wanted_mm
+    around = None
+    if scene is not None:
+        faces = np.array([start.position_mm, end.position_mm])
+        around = surroundings_of(name, entry, faces, scene, parts, joints, shop)
     return pipe_between(
         name=name,
         start=_end_face(start, entry.start),
@@ -67,6 +90,8 @@ def wanted_pipe(name: str, entry: PipeEntry, parts: Iterable[Part], survey: Surv
         scatter=scatter_of(shop.scatter),
         springs_back_deg=_springs_back_deg(former, radius_mm),
         bends_most=entry.bends_most,
+        surroundings=around,
+        old=None if entry.like is None else _old_tube(entry.like, survey, f"pipe {name}"),
     )
 
 
@@ -103,6 +128,16 @@ def former_for(od_mm: float, radius_mm: float | None, shop: Shop, what: str = "p
             "Add the former to the shop, with its radius and the straight it needs.",
         )
     return min(fitting, key=lambda former: abs(float(former.radius.to("mm")) - (radius_mm or 0.0)))
+
+
+def _old_tube(name: str, survey: Surveyed, what: str) -> OldTube:
+    tubes = survey.tubes if isinstance(survey, Survey) else ()
+    tube = next((each for each in tubes if each.name == name), None)
+    if tube is None:
+        left = [each for each in survey.left_out if each.name == f"tube {name}"] if isinstance(survey, Survey) else []
+        remedy = left[0].do if left else "Mark both its edges in two photographs or more, or take out the line like."
+        raise Refusal(f"{what}, like {name}", "a tube the survey could not fix", "a tube that is fixed", remedy)
+    return OldTube(name, np.array(tube.vertices_mm), np.array(tube.vertices_k2_mm), tube.bend_radius_mm)
 
 
 def _springs_back_deg(former: Former, radius_mm: float) -> float | None:

@@ -8,10 +8,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from trialfit.fitup.records import Array
 
 _TINY = 1e-12
+Flags = NDArray[np.bool_]
+Places = NDArray[np.intp]
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +47,7 @@ class Ways:
         """(n,) centre lines. [mm]"""
         return np.asarray(self.pieces_mm.sum(axis=1))
 
-    def points_mm(self, which: Array, at_mm: Array) -> Array:
+    def points_mm(self, which: Places, at_mm: Array) -> Array:
         """Points so far along so many ways.
 
         Parameters
@@ -73,7 +76,7 @@ class Ways:
             + aside[:, None] * self.inward[which, piece]
         )
 
-    def taken(self, which: Array) -> Ways:
+    def taken(self, which: Places | Flags) -> Ways:
         """Some of the ways.
 
         Parameters

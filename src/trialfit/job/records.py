@@ -308,6 +308,19 @@ class PipeEntry(Record):
         examples=["12.7 mm"],
     )
     bends_most: Whole = Field(2, ge=0, le=3, description="The most bends allowed.", examples=[2])
+    clearance: LengthFromZero | None = Field(
+        None,
+        description="Room wanted between its skin and everything it passes; without it the shop's.",
+        examples=["2 mm"],
+    )
+    lagging: LengthAboveZero | None = Field(
+        None, description="Thickness of lagging wound round it, kept clear besides.", examples=["1.5 mm"]
+    )
+    like: Name | None = Field(
+        None,
+        description="An old pipe of `tubes` whose way it follows, corner by corner, instead of the shortest.",
+        examples=["old_feed"],
+    )
     file_allowance: LengthFromZero = Field(description="Left on for facing the ends to length.", examples=["0.5 mm"])
 
 

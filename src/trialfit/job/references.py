@@ -34,6 +34,7 @@ def reference_faults(document: dict[str, Any]) -> list[Found]:
         *_faces(document),
         *_joints(document),
         *_pipes(document),
+        *_old_routes(document),
         *_clockings(document),
         *_fittings(document),
     ]
@@ -138,6 +139,14 @@ def _pipes(document: dict[str, Any]) -> Iterator[Found]:
         if ports[0] is not None and ports[0] == ports[1]:
             remedy = "Name the port at the other end of the pipe."
             yield Found(("pipes", name, "end", "port"), f'"{ports[0]}" at both ends', "two different ports", remedy)
+
+
+def _old_routes(document: dict[str, Any]) -> Iterator[Found]:
+    tubes = table(document, "tubes")
+    for name, entry in tables(document, "pipes").items():
+        old = text(entry, "like")
+        if old is not None and old not in tubes:
+            yield _unknown(("pipes", name, "like"), "tube", old, tubes, "[tubes]")
 
 
 def _clockings(document: dict[str, Any]) -> Iterator[Found]:

@@ -61,6 +61,11 @@ class Shop(Record):
     )
     formers: tuple[Former, ...] = Field((), description="The formers of its bender.")
     scatter: BenchScatter = Field(description="How far its pipes stray.")
+    clearance: LengthFromZero | None = Field(
+        None,
+        description="Room its pipes keep from everything they pass; without it 2 mm is assumed.",
+        examples=["2 mm"],
+    )
     tooling: Tooling | None = Field(None, description="What it cuts, holds and tightens with.")
     torches: dict[str, Torch] = Field(default_factory=dict, description="Its torches, by name.")
 

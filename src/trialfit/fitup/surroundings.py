@@ -1,0 +1,227 @@
+"""What a pipe must stay clear of, from all that stands on the engine.
+
+Left out are the pipe itself, the nuts and cones of its own ends, and the old pipe it replaces. The fittings it goes to
+count from where its straights end. A union nut that is not its own wants room for a spanner's head, and every nut a
+window for the handle.
+
+Source: `docs/methods/routes.md`; clearance and the sizes of spanners by ``figures/fit_up.csv``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from trialfit.finding import Figure
+from trialfit.fitup.obstacles import Around, Near, Obstacle
+from trialfit.fitup.pipe import Surroundings
+from trialfit.fitup.records import Array
+from trialfit.fitup.scene import Scene, Thing
+from trialfit.fitup.spanner_swing import Swing, swing_on
+from trialfit.job.records import Joint, PipeEntry
+from trialfit.job.shop import Shop
+from trialfit.job.tooling import fill_tooling
+from trialfit.parts.records import Part
+from trialfit.parts.solids import Capsule, Cylinder, Hexagon
+from trialfit.tables.rules import rule
+
+# An old pipe with an end this near to a face of the new one is the one it replaces.
+_REPLACES_MM = 20.0
+_SAME_SPANNER_MM = 0.6
+_ENDS_WITH = ("union nut", "union cone")
+
+
+@dataclass(frozen=True)
+class Ends:
+    """What belongs to the two ends of a pipe.
+
+    Parameters
+    ----------
+    start, end
+        The parts whose ports it goes to.
+    own
+        Its own nuts and cones.
+    """
+
+    start: str
+    end: str
+    own: frozenset[str]
+
+
+def ends_of(name: str, entry: PipeEntry, parts: Iterable[Part], joints: Iterable[Joint]) -> Ends:
+    """Say what belongs to the two ends of a pipe.
+
+    Parameters
+    ----------
+    name
+        Its name in the job.
+    entry
+        What the job says of it.
+    parts
+        The job's parts.
+    joints
+        The job's joints.
+
+    Returns
+    -------
+    Ends
+        Nuts and cones that are joined to its ends or to the ports it goes to.
+    """
+    kinds = {part.name: part.kind for part in parts}
+    ports = {entry.start.port, entry.end.port, f"{name}.start", f"{name}.end"}
+    own: set[str] = set()
+    for joint in joints:
+        for port, other in ((joint.a, joint.b), (joint.b, joint.a)):
+            part = other.rpartition(".")[0]
+            if port in ports and kinds.get(part) in _ENDS_WITH:
+                own.add(part)
+    return Ends(entry.start.port.rpartition(".")[0], entry.end.port.rpartition(".")[0], frozenset(own))
+
+
+def surroundings_of(
+    name: str,
+    entry: PipeEntry,
+    faces_mm: Array,
+    scene: Scene,
+    parts: Iterable[Part],
+    joints: Iterable[Joint],
+    shop: Shop,
+) -> Surroundings:
+    """Say what a pipe must stay clear of.
+
+    Parameters
+    ----------
+    name
+        Its name in the job.
+    entry
+        What the job says of it.
+    faces_mm
+        (2, 3) its start and its end face. [mm]
+    scene
+        All that stands on the engine.
+    parts
+        The job's parts.
+    joints
+        The job's joints.
+    shop
+        The workshop: its clearance and its spanners.
+
+    Returns
+    -------
+    Surroundings
+        Obstacles, spanners, and what nothing can be said of.
+    """
+    parts, joints = tuple(parts), tuple(joints)
+    ends = ends_of(name, entry, parts, joints)
+    wanted_mm, assumed = clearance_mm(entry, shop)
+    lagging_mm = 0.0 if entry.lagging is None else float(entry.lagging.to("mm"))
+    others = [thing for thing in scene.things if _stands_by(thing, name, entry, ends, faces_mm)]
+    obstacles = [each for thing in others for each in _obstacles(thing, wanted_mm, lagging_mm, ends)]
+    nuts = {part.name for part in parts if part.kind == "union nut"}
+    spanners = list(_spanners(scene, nuts))
+    heads = [each for nut, each, _ in spanners if nut not in ends.own]
+    let_in = (float(entry.start.straight.to("mm")), float(entry.end.straight.to("mm")))
+    swings = tuple(_swing(nut, hexagon, shop, others) for nut, _, hexagon in spanners)
+    return Surroundings(
+        around=Around((*obstacles, *heads), float(entry.tube.od.to("mm")) / 2, let_in),
+        swings=tuple(swing for swing in swings if swing.has_window),
+        wanted=Figure(wanted_mm, "mm", None, 1),
+        assumed=assumed,
+        unknown=_unknown(scene, parts, ends),
+        no_swing=tuple(swing.nut for swing in swings if not swing.has_window),
+    )
+
+
+def clearance_mm(entry: PipeEntry, shop: Shop) -> tuple[float, bool]:
+    """The clearance a pipe is to keep.
+
+    Parameters
+    ----------
+    entry
+        What the job says of it.
+    shop
+        The workshop.
+
+    Returns
+    -------
+    tuple
+        The clearance [mm], and whether it is assumed.
+    """
+    said = entry.clearance if entry.clearance is not None else shop.clearance
+    return (rule("pipe", "clearance").low or 0.0, True) if said is None else (float(said.to("mm")), False)
+
+
+def _stands_by(thing: Thing, name: str, entry: PipeEntry, ends: Ends, faces_mm: Array) -> bool:
+    if thing.name == name and thing.kind == "pipe":
+        return False
+    if thing.name in ends.own:
+        return False
+    if thing.kind == "old pipe":
+        return thing.name != entry.like and not _is_replaced(thing, faces_mm)
+    return True
+
+
+def _is_replaced(thing: Thing, faces_mm: Array) -> bool:
+    rods = [piece.solid for piece in thing.pieces if isinstance(piece.solid, Capsule)]
+    if not rods:
+        return False
+    ends = np.array([rods[0].start_mm, rods[-1].end_mm])
+    apart = np.linalg.norm(ends[:, None] - faces_mm[None], axis=2)
+    return bool((apart < _REPLACES_MM).any())
+
+
+def _obstacles(thing: Thing, wanted_mm: float, lagging_mm: float, ends: Ends) -> Iterator[Obstacle]:
+    near: Near = "start" if thing.name == ends.start else "end" if thing.name == ends.end else ""
+    origin = None if thing.placement is None else thing.placement.shift_mm
+    for piece in thing.pieces:
+        words = "" if len(thing.pieces) == 1 or thing.kind in ("pipe", "old pipe") else piece.name
+        yield Obstacle(
+            thing.name, words, piece.solid, wanted_mm, lagging_mm, near,
+            thing.covariance if origin is not None else None, origin,
+        )  # fmt: skip
+
+
+def _spanners(scene: Scene, nuts: set[str]) -> Iterator[tuple[str, Obstacle, Hexagon]]:
+    """Each nut that has a place, with its spanner's head as a solid, and its hexagon."""
+    across = rule("spanner", "head across").low or 0.0
+    for thing in scene.things:
+        hexagon = next((each.solid for each in thing.pieces if isinstance(each.solid, Hexagon)), None)
+        if thing.name in nuts and hexagon is not None:
+            head = Cylinder(hexagon.start_mm, hexagon.end_mm, across * hexagon.flats_mm / 2)
+            yield thing.name, Obstacle(f"the room for a spanner on {thing.name}", "", head, 0.0), hexagon
+
+
+def _swing(nut: str, hexagon: Hexagon, shop: Shop, others: list[Thing]) -> Swing:
+    along = hexagon.end_mm - hexagon.start_mm
+    solids = [
+        Obstacle(thing.name, "", piece.solid, 0.0) for thing in others if thing.name != nut for piece in thing.pieces
+    ]
+    flats = hexagon.flats_mm
+    from_mm = (rule("spanner", "head across").low or 0.0) * flats / 2
+    return swing_on(
+        nut,
+        (hexagon.start_mm + hexagon.end_mm) / 2,
+        along / np.linalg.norm(along),
+        max(_handle_mm(flats, shop), from_mm + 1.0),
+        (rule("spanner", "handle across").low or 0.0) * flats / 2,
+        from_mm,
+        Around(tuple(solids), 0.0),
+    )
+
+
+def _handle_mm(flats_mm: float, shop: Shop) -> float:
+    owned = fill_tooling(shop.tooling).tooling.spanners
+    fits = [
+        float(each.length.to("mm"))
+        for each in owned
+        if abs(float(each.across_flats.to("mm")) - flats_mm) <= _SAME_SPANNER_MM
+    ]
+    return min(fits) if fits else rule("spanner", "handle length").low or 0.0
+
+
+def _unknown(scene: Scene, parts: tuple[Part, ...], ends: Ends) -> tuple[str, ...]:
+    placed = {thing.name for thing in scene.things if thing.pieces}
+    pipes = {part.name for part in parts if part.kind == "pipe"}
+    return tuple(part.name for part in parts if part.name not in placed | pipes | ends.own | {ends.start, ends.end})

@@ -39,12 +39,15 @@ class Body:
         Two standard deviations of how far its face may be from where it is said, the way it is least sure of. [mm]
     assumed
         Whether nobody said how sure its typed sizes are.
+    uneven_mm
+        How far its points may lie off one plane or circle without anything being wrong, k = 2. [mm]
     """
 
     thing: Thing
     face: Face | None
     k2_mm: float
     assumed: bool
+    uneven_mm: float
 
 
 def body_of(name: str, entry: EngineBodyEntry, survey: Surveyed | None) -> Body:
@@ -72,22 +75,25 @@ def body_of(name: str, entry: EngineBodyEntry, survey: Surveyed | None) -> Body:
     pm = ASSUMED_K2_MM if entry.pm is None else float(entry.pm.to("mm"))
     own = np.diag([*[(pm / 2) ** 2] * 3, 0.0, 0.0, 0.0])
     if entry.shape in ("plane", "plate") or entry.rim is not None:
-        face, pieces, covariance = _from_points(name, entry, survey, own)
+        face, pieces, covariance, uneven = _from_points(name, entry, survey, own)
     else:
-        face = None
+        face, uneven = None, 0.0
         pieces, covariance = _typed(name, entry, survey, own)
     placement, solids = pieces
     covariance = np.asarray(covariance)
     shown = tuple(Piece(each, placed(solid, placement)) for each, solid in solids)
     thing = Thing(name, entry.what or name, "engine", shown, placement, covariance)
     k2 = 2 * float(np.linalg.eigvalsh(covariance[:3, :3])[-1]) ** 0.5
-    return Body(thing, face, k2, entry.pm is None and (face is None or entry.behind is not None))
+    assumed = entry.pm is None and (face is None or entry.behind is not None)
+    return Body(thing, face, k2, assumed, uneven + pm)
 
 
 _Placed = tuple[Placement, list[tuple[str, Solid]]]
 
 
-def _from_points(name: str, entry: EngineBodyEntry, survey: Surveyed | None, own: Array) -> tuple[Face, _Placed, Array]:
+def _from_points(
+    name: str, entry: EngineBodyEntry, survey: Surveyed | None, own: Array
+) -> tuple[Face, _Placed, Array, float]:
     named = list(entry.rim or entry.through or ())
     every, joint = _points(name, survey, [*named, entry.seen_from or ""])
     points, covariance = every[:-1], joint[:-3, :-3]
@@ -107,16 +113,17 @@ def _from_points(name: str, entry: EngineBodyEntry, survey: Surveyed | None, own
         solids = _planes(entry)
     else:
         solids = _barrel(np.zeros(3), np.array([0.0, 0.0, -_mm(entry.long)]), face.radius_mm, entry)
-    return face, (placement, solids), spread
+    worst = max(float(np.linalg.eigvalsh(covariance[k : k + 3, k : k + 3])[-1]) for k in range(0, len(covariance), 3))
+    return face, (placement, solids), spread, 2 * worst**0.5
 
 
 def _typed(name: str, entry: EngineBodyEntry, survey: Surveyed | None, own: Array) -> tuple[_Placed, Array]:
-    if entry.shape == "box" and entry.corner is not None and entry.opposite is not None:
-        corner, opposite = np.array(mm_of(entry.corner)), np.array(mm_of(entry.opposite))
+    if entry.shape == "box" and entry.corner is not None and entry.size is not None:
+        corner, size = np.array(mm_of(entry.corner)), np.array(mm_of(entry.size))
         angle = 0.0 if entry.turned is None else radians(float(entry.turned.to("deg")))
         turn = np.array([[cos(angle), -sin(angle), 0.0], [sin(angle), cos(angle), 0.0], [0.0, 0.0, 1.0]])
         placement = Placement(name, "job", turn, corner)
-        return (placement, _boxes(opposite - corner, entry)), own
+        return (placement, _boxes(size, entry)), own
     if entry.start is not None and entry.end is not None:
         start, end, spread = np.array(mm_of(entry.start)), np.array(mm_of(entry.end)), own
         long = float(np.linalg.norm(end - start))

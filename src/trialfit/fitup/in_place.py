@@ -12,9 +12,19 @@ from dataclasses import dataclass
 from trialfit.errors import Fault, Refusal
 from trialfit.finding import Finding
 from trialfit.fitup.bodies import Body, body_of
+from trialfit.fitup.in_place_findings import (
+    body_findings,
+    contradiction_findings,
+    overlap_findings,
+    standing_finding,
+    unplaced_findings,
+    worst_of,
+)
+from trialfit.fitup.overlaps import overlaps
 from trialfit.fitup.place_adjust import Adjusted, adjusted
-from trialfit.fitup.place_gather import gathered
+from trialfit.fitup.place_gather import Gathered, gathered
 from trialfit.fitup.place_start import first_places
+from trialfit.fitup.place_ties import Tie
 from trialfit.fitup.records import PipePlan
 from trialfit.fitup.scene import Piece, Scene, Thing
 from trialfit.fitup.tubes_in_place import old_pipe_thing, pipe_thing
@@ -25,6 +35,9 @@ from trialfit.parts.records import Part
 from trialfit.parts.room import envelopes_of
 from trialfit.parts.solids import placed
 from trialfit.survey.records import Survey
+
+# How many ties that disagree are looked for one after another.
+_ROUNDS_MOST = 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,9 +131,29 @@ def in_place(job: Job, parts: Sequence[Part], survey: Survey | None, pipes: Iter
     resting = rests(job)
     things = [body.thing for body in bodies.values()]
     things += [_thing(name, envelopes[name], found, resting) for name in envelopes if _stands(name, found)]
-    things += [pipe_thing(pipe, job.pipes[pipe.name].what or pipe.name, resting.get(pipe.name, ())) for pipe in pipes]
+    laid = list(pipes)
+    things += [pipe_thing(pipe, job.pipes[pipe.name].what or pipe.name, _ends(job, pipe)) for pipe in laid]
     things += [old_pipe_thing(tube, job.tubes[tube.name].what or tube.name) for tube in survey.tubes] if survey else []
-    return InPlace(Scene(tuple(things)), envelopes, told.joints, bodies, cannot, found, ())
+    scene = Scene(tuple(things))
+    if survey is None and not bodies:
+        return InPlace(scene, envelopes, told.joints, bodies, cannot, found, tuple(body_findings(bodies, cannot)))
+    findings = (
+        *contradiction_findings(told, _let_go(ties, found, told)),
+        *overlap_findings(overlaps(job, scene, told.joints, envelopes)),
+        *unplaced_findings(envelopes, found),
+        *body_findings(bodies, cannot),
+        *([standing_finding(job.engine.name, envelopes, found, resting)] if found.places else []),
+    )
+    return InPlace(scene, envelopes, told.joints, bodies, cannot, found, findings)
+
+
+def _let_go(ties: Sequence[Tie], found: Adjusted, told: Gathered) -> list[Adjusted]:
+    """Adjust again without the tie that disagrees most, until none does."""
+    rounds, left = [found], list(ties)
+    while len(rounds) <= _ROUNDS_MOST and (worst := worst_of(rounds[-1])) is not None:
+        left = [tie for tie in left if tie.words != worst.what]
+        rounds.append(adjusted(left, found.places, told.names, told.figures, told.covariance))
+    return rounds
 
 
 def rests(job: Job) -> dict[str, tuple[str, ...]]:
@@ -161,6 +194,17 @@ def _reached(chains: Mapping[str, tuple[str, ...]], beside: Mapping[str, Sequenc
                 found[other] = (name, *found[name])
                 waiting.append(other)
     return found
+
+
+def _ends(job: Job, pipe: PipePlan) -> tuple[str, ...]:
+    """What holds a pipe at its two ends: what it is joined to, then what it goes to."""
+    joined = [
+        other.rpartition(".")[0]
+        for joint in job.joints
+        for one, other in ((joint.a, joint.b), (joint.b, joint.a))
+        if one.rpartition(".")[0] == pipe.name
+    ]
+    return tuple(dict.fromkeys([*joined, *(end.name.rpartition(".")[0] for end in (pipe.start, pipe.end))]))
 
 
 def _stands(name: str, found: Adjusted) -> bool:

@@ -14,7 +14,7 @@ from trialfit.errors import Refusal
 from trialfit.finding import Figure
 from trialfit.fitup.bodies import Body
 from trialfit.fitup.clocking_findings import stopped_at
-from trialfit.fitup.place_ties import AxisSurveyed, Clock, Joined, PointOnAxis, PointOnFace, Tie
+from trialfit.fitup.place_ties import AxisSurveyed, Clock, Joined, PointOnAxis, PointOnFace, Tie, TurnedBy
 from trialfit.fitup.records import Array
 from trialfit.job.clocking import ClockingEntry
 from trialfit.job.records import Job
@@ -29,6 +29,7 @@ from trialfit.tables.designations import find_thread
 _SQUARE_K2_DEG = 2.0
 _TRIED_K2_DEG = 5.0
 _WANTED_K2_DEG = 10.0
+_ANGLE_K2_DEG = 10.0
 _STANDS_SQUARE = ("bush", "union body")
 
 
@@ -96,6 +97,9 @@ def gathered(
         if places[0] is not None and places[1] is not None:
             joints.append(made)
             ties.append(Joined(places[0], places[1], made))
+            if joint.angle is not None:
+                pm = _ANGLE_K2_DEG if joint.angle_pm is None else float(joint.angle_pm.to("deg"))
+                ties.append(TurnedBy(places[0], places[1], float(joint.angle.to("deg")), pm))
     ties += _clocks(job, envelopes, joints, survey)
     return _with_figures(tuple(ties), survey, bodies, tuple(joints))
 

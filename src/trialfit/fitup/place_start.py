@@ -10,7 +10,7 @@ from math import pi
 
 import numpy as np
 
-from trialfit.fitup.place_ties import AxisSurveyed, Clock, Joined, PointOnAxis, PointOnFace, Tie
+from trialfit.fitup.place_ties import AxisSurveyed, Clock, Joined, PointOnAxis, PointOnFace, Tie, TurnedBy
 from trialfit.fitup.records import Array
 from trialfit.fitup.vectors import square_to, turned
 from trialfit.parts.envelope import PortPlace
@@ -120,6 +120,8 @@ def _rolled(
 ) -> Placement:
     """Turn a part about the axis of each of its joints to where everything already placed agrees with it best."""
     tied = [tie for tie in ties if part in tie.parts and all(each == part or each in places for each in tie.parts)]
+    if len(tied) < 2:
+        return place
     best, least = place, _cost(tied, {**places, part: place}, figures)
     axes = [end for tie in tied for end in _ends(tie) if end.port.part == part]
     for end in axes:
@@ -134,7 +136,7 @@ def _rolled(
 
 
 def _ends(tie: Tie) -> tuple[PortPlace, ...]:
-    if isinstance(tie, Joined):
+    if isinstance(tie, Joined | TurnedBy):
         return (tie.a, tie.b)
     return (tie.axis,) if isinstance(tie, Clock) else (tie.place,)
 

@@ -25,6 +25,7 @@ from trialfit.parts.placement import Placement
 # How far a point that is said to lie on an axis may lie beside it; how far a port may lean in its part. Assumed, k = 2.
 _BESIDE_K2_MM = 0.2
 _LEAN_K2_DEG = 0.5
+_ALONG_X = 0.8
 
 
 @dataclass(frozen=True, eq=False)
@@ -270,7 +271,64 @@ class Clock:
         )  # fmt: skip
 
 
-Tie = PointOnFace | PointOnAxis | AxisSurveyed | Joined | Clock
+@dataclass(frozen=True, eq=False)
+class TurnedBy:
+    """One part of a joint is turned so far about it from the other, right-handed about the way the first port points.
+
+    Parameters
+    ----------
+    a, b
+        The two ports in their parts.
+    angle_deg
+        From the first part's side to the second's. [deg]
+    k2_deg
+        Two standard deviations of it. [deg]
+    """
+
+    a: PortPlace
+    b: PortPlace
+    angle_deg: float
+    k2_deg: float
+
+    @property
+    def words(self) -> str:
+        """What it is, for a finding."""
+        return f"the angle between {self.a.port.full_name} and {self.b.port.full_name}"
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """The parts it ties."""
+        return self.a.port.part, self.b.port.part
+
+    def rows(self, places: Mapping[str, Placement], figures: Mapping[str, Array]) -> Rows:  # noqa: ARG002
+        """Hold it against the places."""
+        d = places[self.parts[0]].directions(self.a.direction)
+        one, other = (places[end.port.part].directions(side_of(end)) for end in (self.a, self.b))
+        one, other = one - d * (one @ d), other - d * (other @ d)
+        seen = atan2(float(cross(d, one) @ other), float(one @ other))
+        off = (radians(self.angle_deg) - seen + pi) % (2 * pi) - pi
+        about = np.concatenate([np.zeros(3), d])[None]
+        sigma = np.array([radians(self.k2_deg) / 2])
+        return Rows(np.array([off]), {self.parts[0]: about, self.parts[1]: -about}, {}, sigma, ("rad",))
+
+
+def side_of(place: PortPlace) -> Array:
+    """The side of a part that an angle about one of its ports is counted from.
+
+    Parameters
+    ----------
+    place
+        The port in its part.
+
+    Returns
+    -------
+    Array
+        (3,) its x axis, or its z axis where the port lies along x. [-]
+    """
+    return np.array([0.0, 0.0, 1.0]) if abs(place.direction[0]) > _ALONG_X else np.array([1.0, 0.0, 0.0])
+
+
+Tie = PointOnFace | PointOnAxis | AxisSurveyed | Joined | Clock | TurnedBy
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,7 +15,7 @@ Through = Annotated[tuple[Name, ...], Field(min_length=3)]
 _WAYS: dict[str, tuple[tuple[str, ...], ...]] = {
     "plane": (("through", "seen_from"),),
     "plate": (("through", "seen_from", "thick"),),
-    "box": (("corner", "opposite"),),
+    "box": (("corner", "size"),),
     "cylinder": (
         ("rim", "seen_from", "long"),
         ("start", "end", "diameter"),
@@ -57,8 +57,10 @@ class EngineBodyEntry(Record):
     corner: Triple | None = Field(
         None, description="One corner of a box in the job's frame.", examples=[["190 mm", "20 mm", "0 mm"]]
     )
-    opposite: Triple | None = Field(
-        None, description="The corner across from it.", examples=[["193 mm", "160 mm", "90 mm"]]
+    size: Triple | None = Field(
+        None,
+        description="How far it goes from that corner along x, y and z, before it is turned; negative the other way.",
+        examples=[["4 mm", "120 mm", "110 mm"]],
     )
     turned: Angle | None = Field(
         None,

@@ -19,6 +19,7 @@ from trialfit.job.rims import RimEntry
 from trialfit.job.tubes import Clicks, TubeEntry
 from trialfit.job.turned import Hidden, TurnedEntry
 from trialfit.job.values import (
+    Angle,
     AngleAboveZero,
     Day,
     Length,
@@ -269,6 +270,15 @@ class Joint(Record):
         None,
         description="How far out of place the joint may hold it each way, k = 2; without it a usual figure.",
         examples=["0.1 mm"],
+    )
+    angle: Angle | None = Field(
+        None,
+        description="How far `b` is turned about the joint from `a`, right-handed about the way `a` points: counted "
+        "from x axis to x axis, or z axis of a part whose port lies along its x.",
+        examples=["90 deg"],
+    )
+    angle_pm: AngleAboveZero | None = Field(
+        None, description="Plus-or-minus of that, k = 2; without it ± 10 deg.", examples=["5 deg"]
     )
     lean: AngleAboveZero | None = Field(None, description="How far out of line, likewise.", examples=["0.5 deg"])
 

@@ -37,6 +37,8 @@ def reference_faults(document: dict[str, Any]) -> list[Found]:
         *_old_routes(document),
         *_clockings(document),
         *_fittings(document),
+        *_bodies(document),
+        *_carried(document),
     ]
 
 
@@ -48,7 +50,7 @@ def _unknown(path: Path, kind: str, name: str, known: Collection[str], heading: 
 
 
 def _names(document: dict[str, Any]) -> Iterator[Found]:
-    sections = ("phones", "photographs", "points", "parts", "pipes")
+    sections = ("phones", "photographs", "points", "parts", "pipes", "bodies")
     held: list[tuple[Path, Iterable[str]]] = [((key,), table(document, key)) for key in sections]
     held += [(("parts", part, "ports"), table(each, "ports")) for part, each in tables(document, "parts").items()]
     for path, names in held:
@@ -158,6 +160,39 @@ def _clockings(document: dict[str, Any]) -> Iterator[Found]:
         for path, point in named:
             if isinstance(point, str) and point not in points:
                 yield _unknown(("clocking", name, *path), "point", point, points, "[points]")
+        port = text(entry, "port")
+        if port is not None:
+            yield from _port(("clocking", name, "port"), port, document, pipes_too=False)
+
+
+def _bodies(document: dict[str, Any]) -> Iterator[Found]:
+    points, taken = table(document, "points"), {*table(document, "parts"), *table(document, "pipes")}
+    for name, entry in tables(document, "bodies").items():
+        named: list[tuple[Path, object]] = [((key,), entry.get(key)) for key in ("seen_from", "start_at", "end_at")]
+        for key in ("through", "rim"):
+            listing = entry.get(key)
+            several = listing if isinstance(listing, list) else []
+            named += [((key, place), each) for place, each in enumerate(several)]
+            twice = next((each for each in several if several.count(each) > 1), None)
+            if isinstance(twice, str):
+                remedy = "Name another point of the face."
+                yield Found(("bodies", name, key), f'"{twice}" twice', "different points", remedy)
+        for path, point in named:
+            if isinstance(point, str) and point not in points:
+                yield _unknown(("bodies", name, *path), "point", point, points, "[points]")
+        if name in taken:
+            got = f'the name "{name}", which a part or pipe has too'
+            yield Found(("bodies", name), got, "a name of its own", "Rename one of them.")
+
+
+def _carried(document: dict[str, Any]) -> Iterator[Found]:
+    bodies, turned = table(document, "bodies"), table(document, "turned")
+    for name, entry in tables(document, "parts").items():
+        for key, kind, known in (("on", "body", bodies), ("turned", "turned part", turned)):
+            named = text(entry, key)
+            if named is not None and named not in known:
+                heading = "[bodies]" if key == "on" else "[turned]"
+                yield _unknown(("parts", name, key), kind, named, known, heading)
 
 
 def _fittings(document: dict[str, Any]) -> Iterator[Found]:

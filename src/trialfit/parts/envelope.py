@@ -26,6 +26,8 @@ _MEASURED_K2_MM = 0.2
 # How far typical proportions may be out: a share of the distance, and never less than this.
 _ASSUMED_SHARE = 0.3
 _ASSUMED_LEAST_MM = 0.5
+# A port at the very origin of its part's frame is where it is by agreement, and has no error of its own.
+_ORIGIN_MM = 1e-9
 
 
 @dataclass(frozen=True)
@@ -145,14 +147,18 @@ def place_of(port: Port, assumed_mm: Array | None, pieces: tuple[OwnPiece, ...],
     direction = np.array(port.direction, dtype=float)
     direction /= np.linalg.norm(direction)
     if port.at_mm is not None:
-        k2 = _MEASURED_K2_MM if port.at_k2_mm is None else port.at_k2_mm
+        k2 = port.at_k2_mm
+        if k2 is None:
+            k2 = _MEASURED_K2_MM if any(port.at_mm) else 0.0
         return PortPlace(port, np.array(port.at_mm), direction, k2, Basis.MEASURED)
     if measured and pieces:
         reach = max(float(farthest_mm(piece.solid, direction[None])[0] @ direction) for piece in pieces)
-        return PortPlace(port, reach * direction, direction, _MEASURED_K2_MM, Basis.MEASURED)
+        k2 = _MEASURED_K2_MM if abs(reach) > _ORIGIN_MM else 0.0
+        return PortPlace(port, reach * direction, direction, k2, Basis.MEASURED)
     if assumed_mm is None:
         return None
-    k2 = max(_ASSUMED_LEAST_MM, _ASSUMED_SHARE * float(np.linalg.norm(assumed_mm)))
+    far_mm = float(np.linalg.norm(assumed_mm))
+    k2 = max(_ASSUMED_LEAST_MM, _ASSUMED_SHARE * far_mm) if far_mm > _ORIGIN_MM else 0.0
     return PortPlace(port, assumed_mm, direction, k2, Basis.ASSUMED)
 
 

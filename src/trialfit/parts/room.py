@@ -58,7 +58,8 @@ def envelope_of(job: Job, part: Part) -> Envelope:
     if made is not None:
         turned = {port.name: place_of(port, made.at_mm.get(port.name), (), False) for port in part.ports}
         exact = {
-            name: place and PortPlace(place.port, place.at_mm, place.direction, _MADE_K2_MM, Basis.MEASURED)
+            name: place
+            and PortPlace(place.port, place.at_mm, place.direction, min(place.k2_mm, _MADE_K2_MM), Basis.MEASURED)
             for name, place in turned.items()
         }
         because = f"Its sizes are those of the turned part {entry.turned}."

@@ -1,0 +1,194 @@
+"""Things that stand into each other where they are said to be at rest.
+
+What is joined is meant to be one inside the other: a tail in its bush, a cone under its nut, a pipe in its socket. So
+of two joined parts it is asked whether they are clear of each other once one is drawn out again by as much as the joint
+hides; what shares one port is not asked about; nor is a part and the body that carries it.
+
+Source: `trialfit.fitup.apart`; `docs/methods/in_place.md`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from math import sqrt
+
+import numpy as np
+
+from trialfit.finding import Basis
+from trialfit.fitup.apart import sunk_mm
+from trialfit.fitup.records import Array
+from trialfit.fitup.scene import Piece, Scene, Thing
+from trialfit.job.records import Job
+from trialfit.parts.envelope import Envelope
+from trialfit.parts.made_up import MadeUp
+from trialfit.parts.placement import Placement
+from trialfit.parts.solids import Box, HalfSpace, placed
+
+# Faces that touch are no overlap; nor is a burr.
+_TOUCHING_MM = 0.1
+
+
+@dataclass(frozen=True)
+class Overlap:
+    """Two things in one another's room.
+
+    Parameters
+    ----------
+    one, other
+        The two things.
+    piece, other_piece
+        The pieces of each that are deepest in one another.
+    depth_mm
+        How far one would have to be moved to come clear. [mm]
+    k2_mm
+        Two standard deviations of that, from where the two are said to be. [mm]
+    assumed
+        Whether the envelope of one of them is assumed.
+    joined
+        Whether the two are joined, and this is more than their joint explains.
+    """
+
+    one: str
+    other: str
+    piece: str
+    other_piece: str
+    depth_mm: float
+    k2_mm: float
+    assumed: bool
+    joined: bool
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether it is more than what is not known."""
+        return self.depth_mm > self.k2_mm and not self.assumed
+
+
+def overlaps(
+    job: Job, scene: Scene, joints: Sequence[MadeUp], envelopes: Mapping[str, Envelope]
+) -> tuple[Overlap, ...]:
+    """Find everything that stands into something else.
+
+    Parameters
+    ----------
+    job
+        The job document.
+    scene
+        Everything in its place.
+    joints
+        The joints between parts, made up.
+    envelopes
+        The parts' envelopes, by name.
+
+    Returns
+    -------
+    tuple of Overlap
+        The deepest first, one a pair of things; old pipes are left out, since they come off.
+    """
+    found = []
+    for one, other in combinations([each for each in scene.things if each.kind != "old pipe"], 2):
+        if one.kind == other.kind == "engine":
+            continue
+        asked = _asked(job, one, other, joints, envelopes)
+        if asked is None:
+            continue
+        (pieces, others), joined = asked
+        worst = _worst(pieces, others)
+        if worst is not None:
+            assumed = any(_is_assumed(each.name, envelopes) for each in (one, other))
+            k2 = float(np.hypot(_k2_mm(one, worst[0]), _k2_mm(other, worst[1])))
+            found.append(Overlap(one.name, other.name, worst[0].name, worst[1].name, worst[2], k2, assumed, joined))
+    return tuple(sorted(found, key=lambda each: -each.depth_mm))
+
+
+_Pieces = tuple[tuple[Piece, ...], tuple[Piece, ...]]
+
+
+def _asked(
+    job: Job, one: Thing, other: Thing, joints: Sequence[MadeUp], envelopes: Mapping[str, Envelope]
+) -> tuple[_Pieces, bool] | None:
+    """The pieces of two things that have to be clear of each other; None where one is meant to be inside the other."""
+    for pipe, thing in ((one, other), (other, one)):
+        if pipe.kind == "pipe":
+            kept = _free_of(job, pipe, thing.name)
+            return ((kept, thing.pieces) if pipe is one else (thing.pieces, kept)), False
+    for part, body in ((one, other), (other, one)):
+        if body.kind == "engine":
+            entry = job.parts[part.name]
+            if entry.on == body.name:
+                return None
+            carried = [made for made in joints if part.name in made.parts and _carrier(job, made, part.name, body.name)]
+            drawn = _drawn_out(part, carried[0], envelopes) if carried else part.pieces
+            return ((drawn, body.pieces) if part is one else (body.pieces, drawn)), bool(carried)
+    if _share_a_port(one.name, other.name, joints):
+        return None
+    made = next((each for each in joints if set(each.parts) == {one.name, other.name}), None)
+    if made is None:
+        return (one.pieces, other.pieces), False
+    return None if made.slides else ((_drawn_out(one, made, envelopes), other.pieces), True)
+
+
+def _carrier(job: Job, made: MadeUp, part: str, body: str) -> bool:
+    other = made.parts[1] if made.parts[0] == part else made.parts[0]
+    return job.parts[other].on == body
+
+
+def _share_a_port(one: str, other: str, joints: Sequence[MadeUp]) -> bool:
+    def ports(name: str) -> set[str]:
+        return {made.b if made.parts[0] == name else made.a for made in joints if name in made.parts}
+
+    return bool(ports(one) & ports(other))
+
+
+def _free_of(job: Job, pipe: Thing, other: str) -> tuple[Piece, ...]:
+    """The pieces of a pipe that have to be clear of something: its end legs may be in what holds that end."""
+    entry = job.pipes[pipe.name]
+    legs = [piece.name for piece in pipe.pieces if piece.name.startswith("leg")]
+    left_out = set()
+    for end, leg, port in (("start", legs[0], entry.start.port), ("end", legs[-1], entry.end.port)):
+        held = {port.rpartition(".")[0]}
+        for joint in job.joints:
+            for a, b in ((joint.a, joint.b), (joint.b, joint.a)):
+                if a in (port, f"{pipe.name}.{end}"):
+                    held.add(b.rpartition(".")[0])
+        if other in held:
+            left_out.add(leg)
+    return tuple(piece for piece in pipe.pieces if piece.name not in left_out)
+
+
+def _drawn_out(part: Thing, made: MadeUp, envelopes: Mapping[str, Envelope]) -> tuple[Piece, ...]:
+    """A part's pieces when it is drawn out of its joint by as much as is hidden."""
+    own = made.a if made.parts[0] == part.name else made.b
+    place = envelopes[part.name].places[own.rpartition(".")[2]]
+    if part.placement is None:
+        return part.pieces
+    way = part.placement.directions(place.direction)
+    step = Placement("job", "job", np.eye(3), -(made.depth_mm + made.depth_k2_mm / 2) * way)
+    return tuple(Piece(piece.name, placed(piece.solid, step)) for piece in part.pieces)
+
+
+def _worst(pieces: Iterable[Piece], others: Sequence[Piece]) -> tuple[Piece, Piece, float] | None:
+    found = [(one, other, sunk_mm(one.solid, other.solid)) for one in pieces for other in others]
+    worst = max(found, key=lambda each: each[2], default=None)
+    return worst if worst is not None and worst[2] > _TOUCHING_MM else None
+
+
+def _is_assumed(name: str, envelopes: Mapping[str, Envelope]) -> bool:
+    return name in envelopes and envelopes[name].basis is Basis.ASSUMED
+
+
+def _k2_mm(thing: Thing, piece: Piece) -> float:
+    """Two standard deviations of where a piece is, the way it is least sure of. [mm]"""
+    if thing.covariance is None or thing.placement is None:
+        return 0.0
+    lever = _middle(piece) - thing.placement.shift_mm
+    x, y, z = lever
+    slopes = np.hstack([np.eye(3), np.array([[0.0, z, -y], [-z, 0.0, x], [y, -x, 0.0]])])
+    return 2.0 * sqrt(max(float(np.linalg.eigvalsh(slopes @ thing.covariance @ slopes.T)[-1]), 0.0))
+
+
+def _middle(piece: Piece) -> Array:
+    if isinstance(piece.solid, HalfSpace):
+        return piece.solid.on_mm
+    return piece.solid.middle_mm if isinstance(piece.solid, Box) else (piece.solid.start_mm + piece.solid.end_mm) / 2

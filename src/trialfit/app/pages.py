@@ -1,0 +1,257 @@
+"""What a person sees: the rack of jobs, the bench of one job, and the working view of every place on it."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from trialfit import __version__
+from trialfit.app.desk import AtDesk, Desk
+from trialfit.app.places import PLACES, Place, laid_out
+from trialfit.app.rest.jobs import JobName
+from trialfit.errors import Refusal
+from trialfit.store.database.documents import holding
+from trialfit.store.database.lines import list_jobs
+from trialfit.store.database.records import NotThere
+
+if TYPE_CHECKING:
+    from trialfit.sheets.heading import Paper
+
+router = APIRouter(include_in_schema=False)
+
+_HERE = Path(__file__).parent
+_BY_KEY = {place.key: place for place in PLACES}
+_ANSWERS = ("stop", "look", "go")
+
+
+@router.get("/", response_class=HTMLResponse)
+def rack(desk: AtDesk, request: Request, words: Annotated[str, Query(max_length=400)] = "") -> HTMLResponse:
+    """Show every job as a card in the rack."""
+    refused: Refusal | None = None
+    try:
+        jobs = list_jobs(desk.workshop, words, 500)
+    except Refusal as refusal:
+        jobs, refused = (), refusal
+    return _page(request, "rack.html", jobs=jobs, words=words, refused=refused)
+
+
+@router.get("/enter", response_class=HTMLResponse)
+def enter(request: Request, next: Annotated[str, Query(max_length=400)] = "/") -> HTMLResponse:
+    """Ask for the workshop's passcode."""
+    safe = next if next.startswith("/") and not next.startswith(("//", "/\\")) else "/"
+    return _page(request, "enter.html", next=safe)
+
+
+@router.get("/jobs/{job}", response_class=HTMLResponse)
+def bench(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
+    """Show the bench of one job: every place from parcel in to parcel out."""
+    return _page(request, "bench.html", **_card(desk, job), laid=laid_out(()), working=True)
+
+
+@router.get("/jobs/{job}/bench", response_class=HTMLResponse)
+def bench_worked(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
+    """Give what lies on the bench, worked out."""
+    from trialfit.app.working import worked_out
+
+    try:
+        worked = worked_out(desk, job)
+    except NotThere:
+        raise
+    except Refusal as refusal:
+        return _page(request, "faults.html", **_card(desk, job), faults=refusal.faults)
+    laid = laid_out(worked.plan.findings, frozenset(worked.plan.job.pressure_tests))
+    return _page(request, "bench_places.html", **_card(desk, job), laid=laid, working=False)
+
+
+@router.get("/jobs/{job}/at/{place}", response_class=HTMLResponse)
+def at_place(desk: AtDesk, request: Request, job: JobName, place: str) -> HTMLResponse:
+    """Show the working view of one place."""
+    here = _place(place)
+    known = _sections()
+    sections = [section for section in here.sections if section in known]
+    return _page(request, "place.html", **_card(desk, job), place=here, sections=sections)
+
+
+@router.get("/jobs/{job}/at/{place}/worked", response_class=HTMLResponse)
+def at_place_worked(
+    desk: AtDesk, request: Request, job: JobName, place: str, paper: Annotated[str, Query(max_length=20)] = "a4"
+) -> HTMLResponse:
+    """Give what was worked out for one place."""
+    from trialfit.app.views import view_of
+    from trialfit.app.working import worked_out
+
+    here = _place(place)
+    try:
+        worked = worked_out(desk, job)
+    except NotThere:
+        raise
+    except Refusal as refusal:
+        return _page(request, "faults.html", **_card(desk, job), faults=refusal.faults)
+    laid = laid_out(worked.plan.findings, frozenset(worked.plan.job.pressure_tests))
+    lying = next(each for each in laid if each.place.key == here.key)
+    size: Paper = "us-letter" if paper == "us-letter" else "a4"
+    view = view_of(desk, job, here.key, worked.plan, size)
+    return _page(request, "worked.html", **_card(desk, job), place=here, lying=lying, paper=size, view=view)
+
+
+@router.get("/jobs/{job}/drawings/{kind}/{name}.svg")
+def drawing(desk: AtDesk, job: JobName, kind: str, name: str) -> Response:
+    """Give a drawing: the circuit in one setting, a turned part, an outline on a photograph."""
+    from trialfit.app.views import drawing_of
+    from trialfit.app.working import worked_out
+
+    made = drawing_of(worked_out(desk, job).plan, kind, name)
+    if made is None:
+        raise NotThere(
+            f"drawing {name[:80]}", "nothing of that name", "a drawing of the job", "Look at the page again."
+        )
+    return Response(made, media_type="image/svg+xml", headers={"Cache-Control": "no-cache"})
+
+
+@router.get("/jobs/{job}/photographs", response_class=HTMLResponse)
+def photographs(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
+    """Show the photographs, to be marked."""
+    return _page(request, "photographs.html", **_card(desk, job), place=_BY_KEY["photographs"])
+
+
+@router.get("/jobs/{job}/space", response_class=HTMLResponse)
+def space(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
+    """Show the engine's points, the parts and the pipes in space."""
+    there = (_HERE / "static" / "vendor" / "three" / "three.module.min.js").is_file()
+    return _page(request, "space.html", **_card(desk, job), place=_BY_KEY["fit"], three_there=there)
+
+
+@router.get("/jobs/{job}/scene")
+def scene(desk: AtDesk, job: JobName) -> JSONResponse:
+    """Give what is drawn over the photographs: stations, points, pipes, chances, suspects."""
+    from trialfit.app.scene import scene_of
+
+    return JSONResponse(scene_of(desk, job))
+
+
+@router.get("/jobs/{job}/space/things")
+def space_things(desk: AtDesk, job: JobName) -> JSONResponse:
+    """Give what stands in space, and the steps in which it is put there."""
+    from trialfit.app.space import things_of
+
+    return JSONResponse(things_of(desk, job))
+
+
+@router.get("/jobs/{job}/document", response_class=HTMLResponse)
+def document(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
+    """Show the job document as text."""
+    return _page(request, "document.html", **_card(desk, job))
+
+
+@router.get("/shop", response_class=HTMLResponse)
+def shop(desk: AtDesk, request: Request) -> HTMLResponse:
+    """Show what the workshop owns and has learnt."""
+    _need_shop(desk)
+    return _page(request, "shop.html")
+
+
+@router.get("/shop/document", response_class=HTMLResponse)
+def shop_document(desk: AtDesk, request: Request) -> HTMLResponse:
+    """Show the same as text."""
+    _need_shop(desk)
+    return _page(request, "document.html", job=None)
+
+
+@router.get("/shapes/{kind}")
+def shapes(kind: str) -> JSONResponse:
+    """Say what may stand where in a document."""
+    return JSONResponse(_shapes("shop" if kind == "shop" else "job"), headers={"Cache-Control": "max-age=60"})
+
+
+@router.get("/understood")
+def understood(
+    text: Annotated[str, Query(max_length=80)], kind: Annotated[str, Query(max_length=40)] = "length"
+) -> JSONResponse:
+    """Say how a quantity that was typed freely is understood."""
+    from trialfit.app.understood import understood as read
+
+    try:
+        written, echo = read(text, kind)
+    except Refusal as refusal:
+        return JSONResponse({"written": None, "echo": f"Not understood: {refusal.fault.remedy}"})
+    return JSONResponse({"written": written, "echo": echo})
+
+
+@router.get("/favicon.ico")
+def icon() -> RedirectResponse:
+    """Lead to the mark of the program."""
+    return RedirectResponse("/static/mark.svg", 308)
+
+
+@cache
+def _templates() -> Environment:
+    templates = Environment(
+        loader=FileSystemLoader(_HERE / "templates"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
+        lstrip_blocks=True,
+    )  # fmt: skip
+    templates.globals.update(places=PLACES, answers=_ANSWERS, version=__version__, isinstance=isinstance)
+    return templates
+
+
+def _page(request: Request, template: str, **words: Any) -> HTMLResponse:
+    words.setdefault("job", None)
+    html = _templates().get_template(template).render(csrf=getattr(request.state, "csrf", ""), **words)
+    return HTMLResponse(html, headers={"Cache-Control": "no-store"})
+
+
+def _card(desk: Desk, job: str) -> dict[str, Any]:
+    """What stands on the job card; read as plain tables, so that a document with faults still has one."""
+    import tomllib
+
+    held = holding(desk.workshop, "job", job)
+    try:
+        document = tomllib.loads(held.revision.text.removeprefix("\ufeff"))
+    except tomllib.TOMLDecodeError:
+        document = {}
+    return {
+        "job": job,
+        "held": held,
+        "owner": _said(document, "job", "owner"),
+        "story": _said(document, "job", "story"),
+        "day": _said(document, "job", "date"),
+        "engine": _said(document, "engine", "name"),
+        "pressure": _said(document, "engine", "working_pressure"),
+        "written": {key for key, value in document.items() if value},
+    }
+
+
+def _said(document: dict[str, Any], table: str, key: str) -> str:
+    inside = document.get(table)
+    return str(inside.get(key, "")) if isinstance(inside, dict) else ""
+
+
+def _place(key: str) -> Place:
+    if key not in _BY_KEY:
+        raise NotThere(f"place {key[:40]}", "nothing of that name", "a place on the bench", "Go back to the bench.")
+    return _BY_KEY[key]
+
+
+def _need_shop(desk: Desk) -> None:
+    from trialfit.app.rest.shop import shop as shop_said
+
+    shop_said(desk)
+
+
+def _sections() -> frozenset[str]:
+    from trialfit.job.records import Job
+
+    return frozenset(Job.model_fields)
+
+
+@cache
+def _shapes(kind: str) -> dict[str, Any]:
+    from trialfit.app.shapes import shapes_of
+    from trialfit.job.records import Job
+    from trialfit.job.shop import Shop
+
+    return shapes_of(Shop if kind == "shop" else Job)

@@ -1,0 +1,231 @@
+// A part of a document as fields and tables, made from what may stand where; every change is kept and sent at once.
+import { faultWords } from "./ask.js";
+import { listen, written } from "./echo.js";
+import { at, same } from "./keeper.js";
+import { make } from "./make.js";
+
+const SIMPLE = new Set(["text", "number", "whole", "yes", "day", "choice", "measure", "any"]);
+const spoken = (key) => String(key).replaceAll("_", " ");
+let ids = 0;
+
+export class Editor {
+  constructor(root, keeper, shapes) {
+    Object.assign(this, { root, keeper, shapes, section: root.dataset.section });
+    keeper.addEventListener("held", () => this.draw());
+    keeper.addEventListener("edits", () => this.draw());
+    root.addEventListener("focusout", () => setTimeout(() => this.late && this.draw()));
+    if (keeper.held) this.draw();
+  }
+
+  draw() {
+    if (!this.keeper.held) return;
+    // Nothing is taken from under a hand that writes.
+    if (this.root.contains(document.activeElement) && /^(INPUT|SELECT|TEXTAREA)$/.test(document.activeElement.tagName) && document.activeElement.dataset.dirty) { this.late = true; return; }
+    this.late = false;
+    const tree = this.keeper.document;
+    const now = JSON.stringify([tree[this.section] ?? (this.section ? null : tree), this.keeper.edits]);
+    if (now === this.drawn) return;
+    this.drawn = now;
+    const focus = document.activeElement?.id && this.root.contains(document.activeElement) ? document.activeElement.dataset.path : null;
+    const open = [...this.root.querySelectorAll("details[open]")].map((each) => each.dataset.path);
+    ids = this.root.dataset.ids ? Number(this.root.dataset.ids) : ids;
+    this.root.dataset.ids = ids;
+    const fields = this.shapes[""].fields.filter((field) => !this.section || field.key === this.section);
+    this.root.replaceChildren(...fields.filter((field) => field.key !== "format").map((field) => this.top(field, at(tree, [field.key]))));
+    for (const each of this.root.querySelectorAll("details")) if (open.includes(each.dataset.path)) each.open = true;
+    if (focus) [...this.root.querySelectorAll("[data-path]")].find((each) => each.dataset.path === focus && /^(INPUT|SELECT|TEXTAREA)$/.test(each.tagName))?.focus();
+  }
+
+  top(field, value) {
+    return make("section", {}, make("h3", {}, spoken(field.key)), make("p", { class: "asks" }, field.about),
+      SIMPLE.has(field.shape.is) || field.shape.is === "fixed" ? this.field(field, value, [field.key]) : this.inside(field.shape, value, [field.key]));
+  }
+
+  inside(shape, value, path) {
+    if (shape.is === "record") return this.record(shape, value ?? {}, path);
+    if (shape.is === "named") return this.several(shape.of, Object.entries(value ?? {}), path, true);
+    if (shape.is === "list") return this.several(shape.of, (value ?? []).map((each, place) => [place, each]), path, false);
+    return this.field({ key: path.at(-1), shape, about: "", example: "" }, value, path);
+  }
+
+  /** Several of a kind, by name or in order. */
+  several(shape, entries, path, named) {
+    const rows = entries.map(([key, value]) => this.row(shape, key, value, path, named, entries.length));
+    const box = make("div", {}, rows, this.adder(shape, entries, path, named));
+    if (entries.length > 12) return make("details", { "data-path": path.join("\n") }, make("summary", {}, `${entries.length} of them`), box);
+    return box;
+  }
+
+  row(shape, key, value, path, named, count) {
+    const mine = [...path, key], edit = this.editAt(mine), refused = edit?.state === "refused";
+    const title = named ? String(key) : `${spoken(path.at(-1)).replace(/s$/, "")} ${key + 1}`;
+    const out = make("button", { type: "button", "aria-label": `Take out ${title}`, onclick: () => this.remove(path, key, named) }, "Take out");
+    const faults = refused ? this.faults(edit) : null;
+    const isFlat = shape.is === "record" && this.shapes[shape.of].fields.length < 5 && this.shapes[shape.of].fields.every((field) => this.isSimple(field.shape));
+    if (isFlat || shape.is !== "record") {
+      return make("div", { class: `row ${refused ? "refused" : ""}` }, make("b", {}, title), faults, make("div", { class: "inline" }, this.inside(shape, value, mine), out));
+    }
+    const plain = Object.values(value ?? {}).filter((each) => typeof each === "string" && each).join(", ").slice(0, 90);
+    const row = make("details", { class: `row ${refused ? "refused" : ""}`, "data-path": mine.join("\n") },
+      make("summary", {}, make("span", {}, make("b", {}, title), " ", make("span", { class: "plain" }, plain))), faults, this.inside(shape, value, mine), out);
+    if (refused || count < 3) row.open = true;
+    return row;
+  }
+
+  isSimple(shape) { return SIMPLE.has(shape.is) || shape.is === "fixed" || this.plainList(shape); }
+
+  adder(shape, entries, path, named) {
+    const id = `e${ids++}`;
+    if (!named) return make("p", { class: "adding" }, make("button", { type: "button", onclick: () => this.add(path, entries.length, this.blank(shape), entries) }, `Add to ${spoken(path.at(-1))}`));
+    const input = make("input", { id, autocomplete: "off" });
+    const go = () => { const name = input.value.trim(); if (name) { input.blur(); this.keeper.edit([{ path: [...path, name], value: this.blank(shape) }]); } };
+    input.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); go(); } });
+    return make("p", { class: "adding" }, make("label", { for: id }, `Another name among ${spoken(path.at(-1))}`), input, make("button", { type: "button", onclick: go }, "Add"));
+  }
+
+  add(path, place, value, entries) {
+    const list = entries.map(([, each]) => each);
+    this.keeper.edit([{ path, value: [...list, value] }]);
+  }
+
+  blank(shape) {
+    if (shape.is === "record") return {};
+    if (shape.is === "named") return {};
+    if (shape.is === "list" || shape.is === "fixed") return [];
+    return "";
+  }
+
+  remove(path, key, named) {
+    const mine = [...path, key], edit = this.editAt(mine);
+    if (edit?.state === "refused" && same(edit.changes[0].path, mine) && at(this.keeper.held.document ?? {}, mine) === undefined) { this.keeper.drop(edit.id); return; }
+    if (named) this.keeper.edit([{ path: mine, value: null }]);
+    else this.keeper.edit([{ path, value: at(this.keeper.document, path).filter((_, place) => place !== key) }]);
+  }
+
+  record(shape, value, path) {
+    const fields = this.shapes[shape.of].fields;
+    const shown = fields.filter((field) => field.needed || (value[field.key] !== undefined && !same(value[field.key], []) && !same(value[field.key], {})));
+    const simple = shown.filter((field) => this.isSimple(field.shape));
+    const deep = shown.filter((field) => !simple.includes(field));
+    const rest = fields.filter((field) => !shown.includes(field));
+    return make("div", {},
+      simple.length ? make("div", { class: "grid" }, simple.map((field) => this.field(field, value[field.key], [...path, field.key]))) : null,
+      deep.map((field) => make("fieldset", {}, make("legend", {}, spoken(field.key)), this.inside(field.shape, value[field.key], [...path, field.key]),
+        field.needed || this.shapes[field.shape.of] === undefined ? null : make("button", { type: "button", onclick: () => this.keeper.edit([{ path: [...path, field.key], value: null }]) }, `Take out ${spoken(field.key)}`))),
+      rest.length ? this.more(rest, path) : null);
+  }
+
+  plainList(shape) { return shape.is === "list" && SIMPLE.has(shape.of.is); }
+
+  more(fields, path) {
+    const id = `e${ids++}`;
+    const select = make("select", { id }, make("option", { value: "" }, "…"), fields.map((field) => make("option", { value: field.key }, `${spoken(field.key)}${field.about ? `: ${field.about.slice(0, 70)}` : ""}`)));
+    const place = make("div", {});
+    select.addEventListener("change", () => {
+      const field = fields.find((each) => each.key === select.value);
+      if (!field) return;
+      const value = field.shape.is === "record" ? {} : undefined;
+      const mine = [...path, field.key];
+      place.replaceChildren(field.shape.is === "record" || field.shape.is === "named" || (field.shape.is === "list" && !this.plainList(field.shape))
+        ? make("fieldset", {}, make("legend", {}, spoken(field.key)), this.inside(field.shape, value, mine)) : this.field(field, undefined, mine));
+      place.querySelector("input, select, textarea")?.focus();
+    });
+    return make("details", { "data-path": [...path, "more"].join("\n") }, make("summary", {}, "Write more"), make("p", { class: "adding" }, make("label", { for: id }, "What"), select), place);
+  }
+
+  /** One thing that can be typed or chosen. */
+  field(field, value, path) {
+    const id = `e${ids++}`, edit = this.editAt(path), shape = field.shape;
+    const box = make("div", { class: `field ${edit ? (edit.state === "refused" ? "refused" : "unsaved") : ""}` });
+    box.append(make("label", { for: id }, spoken(field.key)));
+    const about = make("span", { class: "fieldabout", id: `${id}a` }, field.about, field.example ? ` For instance ${field.example}.` : "");
+    const given = { id, "data-path": path.join("\n"), "aria-describedby": `${id}a` };
+    if (shape.is === "choice") {
+      const select = make("select", given, field.needed && value !== undefined ? null : make("option", { value: "" }, "…"), shape.of.map((each) => make("option", { value: each, selected: each === value }, String(each))));
+      select.addEventListener("change", () => this.change(path, select.value === "" ? null : shape.of.find((each) => String(each) === select.value)));
+      box.append(select);
+    } else if (shape.is === "yes") {
+      const tick = make("input", { ...given, type: "checkbox", checked: value === true });
+      tick.addEventListener("change", () => this.change(path, tick.checked));
+      box.append(tick);
+    } else if (shape.is === "fixed") {
+      const cells = make("span", { class: "several" });
+      const inputs = shape.of.map((each, place) => this.input({ ...given, id: place ? `${id}-${place}` : id, "aria-label": `${spoken(field.key)} ${place + 1}` }, each, value?.[place], async () => {
+        const read = await Promise.all(inputs.map((input, which) => this.value(input.value, shape.of[which])));
+        if (read.every((one) => one !== null)) this.change(path, read);
+        else if (read.every((one) => one === null)) this.change(path, null);
+      }));
+      cells.append(...inputs);
+      box.append(cells);
+      this.echoes(box, inputs, shape.of);
+    } else if (this.plainList(shape)) {
+      const input = this.input(given, { is: "text" }, (value ?? []).join("; "), async () => {
+        const parts = input.value.split(";").map((each) => each.trim()).filter(Boolean);
+        this.change(path, parts.length ? await Promise.all(parts.map((each) => this.value(each, shape.of))) : null);
+      });
+      about.append(" Several are parted by a semicolon.");
+      box.append(input);
+    } else if (shape.is === "any") {
+      const area = make("textarea", { ...given, rows: 3 }, value === undefined ? "" : JSON.stringify(value));
+      area.addEventListener("input", () => { area.dataset.dirty = "yes"; });
+      area.addEventListener("change", () => { let read = area.value; try { read = JSON.parse(area.value); } catch { /* as words */ } delete area.dataset.dirty; this.change(path, area.value.trim() === "" ? null : read); });
+      box.append(area);
+    } else {
+      const long = shape.is === "text" && String(value ?? "").length > 60;
+      const input = this.input(given, shape, value, async () => this.change(path, await this.value(input.value, shape)), long);
+      box.append(input);
+      this.echoes(box, [input], [shape]);
+    }
+    box.append(about);
+    if (edit?.state === "refused") box.append(this.faults(edit));
+    return box;
+  }
+
+  input(given, shape, value, commit, long = false) {
+    const kind = shape.is === "day" ? "date" : "text";
+    const input = long ? make("textarea", { ...given, rows: 4 }, value) : make("input", { ...given, type: kind, autocomplete: "off", inputmode: shape.is === "whole" ? "numeric" : shape.is === "number" ? "decimal" : undefined, value: value ?? "" });
+    input.addEventListener("input", () => { input.dataset.dirty = "yes"; });
+    input.addEventListener("change", () => { delete input.dataset.dirty; commit(); });
+    input.addEventListener("keydown", (event) => { if (event.key === "Escape") { input.value = value ?? ""; delete input.dataset.dirty; input.blur(); } });
+    return input;
+  }
+
+  echoes(box, inputs, shapes) {
+    inputs.forEach((input, place) => {
+      if (shapes[place].is !== "measure") return;
+      const output = make("output", { class: "echo", for: input.id });
+      box.append(output);
+      listen(input, output, shapes[place].kind);
+    });
+  }
+
+  async value(text, shape) {
+    const typed = text.trim();
+    if (typed === "") return null;
+    if (shape.is === "measure") return written(typed, shape.kind);
+    if (shape.is === "number" || shape.is === "whole") { const number = Number(typed.replace(",", ".")); return Number.isNaN(number) ? typed : number; }
+    return typed;
+  }
+
+  change(path, value) {
+    const now = at(this.keeper.document, path);
+    if (same(now ?? null, value)) return;
+    // A list has no names for what is in it: it is kept whole.
+    const list = path.findIndex((key) => typeof key === "number");
+    if (list < 0) { this.keeper.edit([{ path, value }]); return; }
+    const whole = path.slice(0, list), made = structuredClone(at(this.keeper.document, whole));
+    let here = made;
+    for (const key of path.slice(list, -1)) here = here[key] ??= {};
+    if (value === null) delete here[path.at(-1)]; else here[path.at(-1)] = value;
+    this.keeper.edit([{ path: whole, value: made }]);
+  }
+
+  editAt(path) {
+    return this.keeper.edits.findLast((edit) => edit.changes.some((change) => change.path.length === path.length && change.path.every((key, place) => key === path[place])));
+  }
+
+  faults(edit) {
+    return make("div", { role: "alert" }, faultWords(edit.faults).map((words) => make("p", { class: "infault" }, `Not saved. ${words}`)),
+      make("button", { type: "button", onclick: () => this.keeper.drop(edit.id) }, "Leave it as it was"));
+  }
+}

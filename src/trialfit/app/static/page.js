@@ -1,0 +1,151 @@
+// What every page does: the lamp, what is not saved, undo and redo, what was worked out, and forms.
+import { ask, Away, faultWords } from "./ask.js";
+import { Editor } from "./editor.js";
+import { listen, written } from "./echo.js";
+import { Keeper } from "./keeper.js";
+import { all, find, make } from "./make.js";
+
+const job = document.body.dataset.job;
+const shop = find("[data-shop]") !== null || find('[data-document="shop"]') !== null;
+export const keeper = job ? new Keeper("job", job) : shop ? new Keeper("shop", "shop") : null;
+
+find("#lamp").addEventListener("click", () => {
+  const root = document.documentElement;
+  const dark = root.dataset.lamp ? root.dataset.lamp === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
+  root.dataset.lamp = dark ? "light" : "dark";
+  try { localStorage.setItem("trialfit.lamp", root.dataset.lamp); } catch { /* it lasts for this page */ }
+  dispatchEvent(new Event("lamp"));
+});
+find("#print")?.addEventListener("click", () => print());
+
+function say() {
+  const edits = keeper.edits, bad = edits.filter((edit) => edit.state !== "waiting").length;
+  const badge = find("#saved");
+  const words = !edits.length
+    ? keeper.away ? "The program does not answer; nothing is waiting" : keeper.held ? `Saved, revision ${keeper.revision}` : ""
+    : bad ? `Not saved: ${bad} to look at` : `Not saved: ${edits.length} kept here`;
+  const kind = edits.length ? "kept" : "";
+  if (badge.dataset.words === words) return;
+  badge.dataset.words = words;
+  badge.replaceChildren(edits.length ? make("button", { type: "button", class: kind, onclick: showUnsaved }, words) : make("span", {}, words));
+  if (find("#unsaved").open) showUnsaved();
+}
+
+function showUnsaved() {
+  const shown = (value) => (value === null || value === undefined ? "nothing" : typeof value === "string" ? value : JSON.stringify(value, null, 1));
+  const list = keeper.edits.map((edit) => {
+    const what = edit.changes.map((change) => change.path.join(", ")).join("; ");
+    const section = make("section", { class: "sheet" }, make("h3", {}, what));
+    if (edit.state === "conflict") {
+      section.append(
+        make("p", {}, `Somebody else (${edit.theirs.by}) changed the same thing in revision ${edit.theirs.revision}.`),
+        make("div", { class: "versions" },
+          make("div", {}, make("h4", {}, "Yours"), make("pre", { tabindex: 0 }, edit.changes.map((change) => shown(change.value)).join("\n"))),
+          make("div", {}, make("h4", {}, "Theirs"), make("pre", { tabindex: 0 }, edit.theirs.values.map(shown).join("\n")))),
+        make("p", { class: "wayto" },
+          make("button", { type: "button", onclick: () => { keeper.keepMine(edit.id); showUnsaved(); } }, "Keep mine"),
+          make("button", { type: "button", onclick: () => { keeper.drop(edit.id); showUnsaved(); } }, "Take theirs")));
+    } else if (edit.state === "refused") {
+      section.append(
+        make("ul", {}, faultWords(edit.faults).map((words) => make("li", { class: "infault" }, words))),
+        make("p", {}, make("button", { type: "button", onclick: () => { keeper.drop(edit.id); showUnsaved(); } }, "Leave it as it was")));
+    } else section.append(make("p", {}, `Kept in this browser until the program saves it${keeper.away ? `. ${keeper.because ?? ""} It is tried again by itself.` : "."}`));
+    return section;
+  });
+  find("#unsaved-list").replaceChildren(...(list.length ? list : [make("p", {}, "Everything is saved.")]));
+  if (!find("#unsaved").open) find("#unsaved").showModal();
+}
+find("#unsaved-shut").addEventListener("click", () => find("#unsaved").close());
+
+let paper = "a4";
+async function fetchFragment(element) {
+  const turn = (element.turn = (element.turn ?? 0) + 1);
+  element.setAttribute("aria-busy", "true");
+  try {
+    const { said } = await ask(`${element.dataset.fragment}?paper=${paper}`);
+    if (turn !== element.turn || typeof said !== "string") return;
+    const open = all("details[open] > summary", element).map((each) => each.textContent);
+    element.innerHTML = said;  // our own page, every word of it escaped
+    for (const each of all("details > summary", element)) if (open.includes(each.textContent)) each.parentElement.open = true;
+    for (const each of all("[data-paper]", element)) each.addEventListener("click", () => { paper = each.dataset.paper; fetchFragment(element); });
+    element.removeAttribute("aria-busy");
+    stamps(element);
+  } catch (error) {
+    if (!(error instanceof Away)) throw error;
+    setTimeout(() => fetchFragment(element), 3000);
+  }
+}
+
+/** The card keeps the stamp of every place; what the bench said last is remembered for the other views. */
+function stamps(element) {
+  if (!job) return;
+  const key = `trialfit.stamps:${job}`;
+  let kept = {};
+  try { kept = JSON.parse(sessionStorage.getItem(key) ?? "{}"); } catch { /* begin anew */ }
+  for (const each of element ? all("[data-place]", element) : []) kept[each.dataset.place] = each.dataset.answer;
+  if (element) try { sessionStorage.setItem(key, JSON.stringify(kept)); } catch { /* it is only a reminder */ }
+  for (const each of all("[data-stop]")) {
+    const answer = kept[each.dataset.stop] ?? "";
+    find(".stamp", each).className = `stamp ${answer}`;
+    if (answer) each.setAttribute("aria-label", `${find(".stopname", each).textContent}: ${answer}`);
+  }
+}
+
+function fragments() { for (const each of all("[data-fragment]")) fetchFragment(each); }
+
+if (keeper) {
+  keeper.addEventListener("edits", say);
+  keeper.addEventListener("held", () => {
+    say();
+    for (const each of all("[data-revision-shown]")) each.textContent = keeper.revision;
+    if (find("#undo")) find("#undo").disabled = !keeper.held.undo_to;
+    if (find("#redo")) find("#redo").disabled = !keeper.held.redo_to;
+    fragments();
+  });
+  for (const which of ["undo", "redo"]) find(`#${which}`)?.addEventListener("click", () => keeper.step(which).catch(() => keeper.refresh()));
+  addEventListener("keydown", (event) => {
+    if (!(event.ctrlKey || event.metaKey) || /^(INPUT|TEXTAREA|SELECT)$/.test(event.target.tagName)) return;
+    if (event.key === "z") { event.preventDefault(); find(event.shiftKey ? "#redo" : "#undo")?.click(); }
+    if (event.key === "y") { event.preventDefault(); find("#redo")?.click(); }
+  });
+  const editors = all(".editor");
+  if (editors.length) {
+    ask(`/shapes/${job ? "job" : "shop"}`).then(({ said }) => { for (const each of editors) new Editor(each, keeper, said); });
+  }
+  keeper.refresh();
+  setInterval(() => document.hidden || (keeper.away || keeper.edits.length ? keeper.send() : keeper.refresh()), 20000);
+  stamps(null);
+} else fragments();
+
+for (const input of all("input[data-kind]")) listen(input, input.parentElement.querySelector(".echo"), input.dataset.kind);
+
+find("#newjob")?.addEventListener("submit", async (event) => {
+  event.preventDefault();
+  const value = (id) => find(`#new-${id}`).value.trim();
+  const name = value("name"), today = new Date(), two = (n) => String(n).padStart(2, "0");
+  const document_ = {
+    format: 1,
+    job: { name, owner: value("owner"), date: `${today.getFullYear()}-${two(today.getMonth() + 1)}-${two(today.getDate())}` },
+    engine: { name: value("engine"), working_pressure: await written(value("pressure"), "pressure") },
+  };
+  const box = find("#newjob-faults");
+  try {
+    const { status, said } = await ask("/api/jobs", { method: "POST", body: { name, document: document_ }, key: `new-${name.replace(/[^\x21-\x7e]/g, "_")}-${Date.now()}`.slice(0, 80) });
+    if (status === 201) { location.href = `/jobs/${encodeURIComponent(name)}`; return; }
+    box.replaceChildren(make("ul", {}, faultWords(said?.faults).map((words) => make("li", {}, words))));
+  } catch { box.replaceChildren(make("p", {}, "Not saved: the program does not answer. What you typed stays here; press again.")); }
+  box.hidden = false;
+});
+
+find("#enter")?.addEventListener("submit", async (event) => {
+  event.preventDefault();
+  const box = find("#enter-faults");
+  try {
+    const { status, said } = await ask("/api/entry", { method: "POST", body: { passcode: find("#passcode").value } });
+    if (status === 200) { location.href = find("#enter").dataset.next; return; }
+    box.replaceChildren(make("ul", {}, faultWords(said?.faults).map((words) => make("li", {}, words))));
+  } catch { box.replaceChildren(make("p", {}, "The program does not answer.")); }
+  box.hidden = false;
+});
+
+if (find("#text")) import("./text.js").then(({ textPage }) => textPage(keeper));

@@ -42,6 +42,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "pressure-test": ("pressure", "pressure_test", "What tubes and walls stand, what codes say, test plan and record."),
     "flat-print": ("flat_print", "command", "A photograph flattened to the card's plane, printed at true scale."),
     "fit": ("fit", "fit", "Whether pipes drop on, the ways out with their chances; washers for clocking."),
+    "show": ("show", "show", "New pipes over the owner's photographs, and everything in space as glTF."),
     "serve": ("serve", "command", "The workshop's pages, on this machine or, if asked, on its network."),
     "jobs": ("workshop", "jobs", "The jobs in the workshop's database, listed and searched."),
     "take-in": ("workshop", "take_in", "Job folders into the workshop's database."),

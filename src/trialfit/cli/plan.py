@@ -41,7 +41,8 @@ def plan(job: Path, out: Path | None, shop_file: Path | None, paper: str, as_jso
     else:
         click.echo(as_text(made.findings))
     if out is not None:
-        written = write_files(out, {"plan.json": document.encode(), **sheets_of(made, size)})
+        pictures = {name: photograph.grey for name, photograph in looked.sighted.photographs.items()}
+        written = write_files(out, {"plan.json": document.encode(), **sheets_of(made, size, pictures)})
         click.echo("\n".join(["", *(f"Written: {path}" for path in written)]), err=as_json)
     return int(any(finding.answer is Answer.STOP for finding in made.findings))
 

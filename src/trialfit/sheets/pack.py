@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
 
 from trialfit.finding import Finding
 from trialfit.fitup.records import PipePlan
@@ -13,13 +15,16 @@ from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.making.process_records import OrderOfWork
 from trialfit.making.turned.plan import TurnedJob
+from trialfit.parts.records import Part
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.dxf import dxf
+from trialfit.sheets.file_names import free_name
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.heat import heat_sheets
 from trialfit.sheets.pipe import pipe_sheet
 from trialfit.sheets.pressure_test import pressure_sheet
 from trialfit.sheets.processes import order_sheet
+from trialfit.sheets.seen.over_photographs import over_files
 from trialfit.sheets.summary import summary
 from trialfit.sheets.svg import svg
 from trialfit.sheets.turned import drawing_for, turned_sheet
@@ -42,6 +47,10 @@ class Planned(Protocol):
     @property
     def survey(self) -> Survey | None:
         """What the photographs gave, if there were any."""
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """The parts with their ports."""
 
     @property
     def pipes(self) -> tuple[PipePlan, ...]:
@@ -68,7 +77,9 @@ class Planned(Protocol):
         """All that was found."""
 
 
-def sheets_of(plan: Planned, paper: Paper = "a4") -> dict[str, bytes]:
+def sheets_of(
+    plan: Planned, paper: Paper = "a4", pictures: Mapping[str, NDArray[np.uint8]] | None = None
+) -> dict[str, bytes]:
     """Set every sheet of a plan.
 
     Parameters
@@ -77,6 +88,9 @@ def sheets_of(plan: Planned, paper: Paper = "a4") -> dict[str, bytes]:
         The job with all that was worked out.
     paper
         Size of the paper.
+    pictures
+        Upright photographs by name, (height, width) grey or (height, width, 3) red, green, blue; without them nothing
+        is drawn over photographs. [-]
 
     Returns
     -------
@@ -89,8 +103,10 @@ def sheets_of(plan: Planned, paper: Paper = "a4") -> dict[str, bytes]:
     for pipe in plan.pipes:
         own = [finding for finding in plan.findings if _concerns(finding, pipe.name)]
         record = pipe_sheet(plan.job, pipe, plan.shop, own, paper)
-        name = _free_name("pipe", pipe.name, sheets)
+        name = free_name("pipe", pipe.name, sheets)
         sheets[f"{name}.pdf"] = pdf("pipe.typ", record, f"{card.name}: pipe {pipe.name}", card.date)
+    for over, made in over_files(plan.job, plan, pictures or {}, paper).items():
+        sheets[f"{free_name('over-photographs', over, sheets)}.pdf"] = made
     return {
         **sheets,
         **turned_files(plan.job, plan.turned, paper),
@@ -119,7 +135,7 @@ def turned_files(job: Job, turned: TurnedJob, paper: Paper = "a4") -> dict[str, 
     """
     files: dict[str, bytes] = {}
     for plan in turned.parts:
-        name = _free_name("turned", plan.part.name, files)
+        name = free_name("turned", plan.part.name, files)
         title = f"{job.job.name}: {plan.part.name}"
         own = [each for each in turned.findings if each.about == f"turned {plan.part.name}"]
         drawn = drawing_for(plan, paper)
@@ -149,7 +165,7 @@ def order_sheets(job: Job, orders: Iterable[OrderOfWork], paper: Paper = "a4") -
     sheets: dict[str, bytes] = {}
     for order in orders:
         title = f"{job.job.name}: order of work, {order.name}"
-        name = _free_name("order-of-work", order.name, sheets)
+        name = free_name("order-of-work", order.name, sheets)
         sheets[f"{name}.pdf"] = pdf("processes.typ", order_sheet(job, order, paper), title, job.job.date)
     return sheets
 
@@ -174,7 +190,7 @@ def pressure_sheets(job: Job, tests: Iterable[PressureTest], paper: Paper = "a4"
     sheets: dict[str, bytes] = {}
     for test in tests:
         title = f"{job.job.name}: pressure test, {test.name}"
-        name = _free_name("pressure-test", test.name, sheets)
+        name = free_name("pressure-test", test.name, sheets)
         record = pressure_sheet(job, test, pressure_findings(test), paper)
         sheets[f"{name}.pdf"] = pdf("pressure_test.typ", record, title, job.job.date)
     return sheets
@@ -185,14 +201,3 @@ def _concerns(finding: Finding, pipe: str) -> bool:
     return any(
         about == pipe or about.startswith(f"{pipe}.") for about in (finding.about, *finding.about.split(" and "))
     )
-
-
-def _free_name(kind: str, thing: str, taken: Mapping[str, bytes]) -> str:
-    """A name any disk takes, and that no other file has, less its ending."""
-    safe = re.sub(r"[^\w-]+", "-", thing).strip("-")[:60] or "unnamed"
-    used = {name.lower().rsplit(".", 1)[0] for name in taken}
-    name, count = f"{kind}-{safe}", 1
-    while name.lower() in used:
-        count += 1
-        name = f"{kind}-{safe}-{count}"
-    return name

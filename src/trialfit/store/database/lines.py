@@ -18,7 +18,7 @@ from trialfit.store.database.workshop import Workshop
 from trialfit.tables.designations import find_thread
 
 _FIELDS = {"owner": "owner", "engine": "engine", "part": "parts", "thread": "threads"}
-_TERM = re.compile(r'(?:(\w+):)?(?:"([^"]*)"?|(\S+))')
+_TERM = re.compile(r'(?:(\w+):\s*)?(?:"([^"]*)"?|(\S+))')
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,6 @@ from trialfit.store.database.records import NotThere, Taken
 from trialfit.store.database.schema import job_pictures, pictures
 from trialfit.store.database.trouble import disk_trouble
 from trialfit.store.database.workshop import PHOTOGRAPHS, Workshop
-from trialfit.store.photographs import check_photograph, screen_copy
 
 COPIES = "copies"
 OTHER = "other"
@@ -85,6 +84,8 @@ def add_picture(workshop: Workshop, job: str, file: str, content: bytes, by: str
     check_file_name(file)
     with workshop.reading() as connection:  # before the work of looking at it
         need_document(connection, "job", job)
+    from trialfit.store.photographs import check_photograph  # the libraries behind it are slow to load
+
     kind = check_photograph(content, file)
     if not file.lower().endswith(_ENDINGS[kind]):
         raise Refusal(
@@ -233,6 +234,8 @@ def copy_path(workshop: Workshop, picture: Picture, long_side_px: int) -> Path:
     """
     kept = workshop.folder / COPIES / picture.sha256[:2] / f"{picture.sha256}-{long_side_px}.jpg"
     if not kept.is_file():
+        from trialfit.store.photographs import screen_copy
+
         small = screen_copy(picture_path(workshop, picture.sha256), long_side_px)
         _write_whole(kept, small, f"copy of photograph {picture.file}", for_good=False)
     return kept

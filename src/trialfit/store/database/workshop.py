@@ -164,7 +164,7 @@ def _server(url: str) -> tuple[Engine, str]:
     wanted = "an address such as postgresql://bench@server/workshop"
     try:
         address = make_url(url)
-    except ArgumentError:
+    except (ArgumentError, ValueError):
         raise Refusal("database address", "something that is no address", wanted, "Check how it is written.") from None
     if address.get_backend_name() != "postgresql":
         raise Refusal(

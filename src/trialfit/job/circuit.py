@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from trialfit.job.pump import PumpFigures, UseEntry
 from trialfit.job.values import Name, Record
 
 SourceKind = Literal["axle pump", "crankshaft pump", "hand pump", "outside pump", "injector"]
@@ -84,6 +85,7 @@ class SourceEntry(Record):
     duty: Literal["boiler", "tank"] = Field(
         "boiler", description="What it is there to fill; it draws from the tank.", examples=["boiler"]
     )
+    pump: PumpFigures | None = Field(None, description="Its figures, where it is a pump with a ram.")
 
 
 class SettingEntry(Record):
@@ -127,6 +129,7 @@ class CircuitEntry(Record):
         default_factory=dict, description="Cocks that need a word, by the part's name."
     )
     sources: dict[str, SourceEntry] = Field(default_factory=dict, description="Pumps and injectors, by name.")
+    use: UseEntry | None = Field(None, description="What the boiler uses, and the water it is fed with.")
     settings: dict[str, SettingEntry] = Field(
         default_factory=dict, description="Settings in use, by name; without any, each handle moved by itself."
     )

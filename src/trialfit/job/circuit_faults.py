@@ -14,6 +14,7 @@ from trialfit.job.written import listed, table, tables, text
 
 # Directions the plug of a three-way cock is drilled in, and where its body has ports, in quarter turns.
 _DRILLED = {"straight": (0, 2), "L": (0, 1), "T": (0, 1, 3)}
+_BY_THE_AXLE = ("axle pump", "crankshaft pump")
 _PORT_AT = {"inlet": 0, "left": 1, "right": 3}
 
 
@@ -60,7 +61,7 @@ def possible_positions(document: dict[str, Any]) -> dict[str, tuple[str, ...]]:
             held[name] = tuple(sorted(written, key=lambda each: each != usual))
     for name, source in tables(circuit, "sources").items():
         kind = text(source, "kind") or ""
-        if kind in ("axle pump", "crankshaft pump"):
+        if kind in _BY_THE_AXLE:
             held[ENGINE] = DRIVES[kind]
         elif kind == "outside pump":
             held[name] = CAPPED if _has_cap(document, text(source, "port") or "") else DRIVES[kind]
@@ -156,6 +157,8 @@ def _sources(document: dict[str, Any], circuit: dict[str, Any]) -> Iterator[Foun
     for name, source in tables(circuit, "sources").items():
         path: Path = ("circuit", "sources", name)
         kind = text(source, "kind")
+        if "pump" in source:
+            yield from _pump_figures(document, circuit, path, source)
         if (name in kinds and kinds[name] in COCK_PORTS) or name == ENGINE:
             yield Found(path, f'the name "{name}"', "a name no handle has", "Rename it.")
         if kind == "outside pump":
@@ -172,6 +175,23 @@ def _sources(document: dict[str, Any], circuit: dict[str, Any]) -> Iterator[Foun
             if part not in known:
                 where: Path = (*path, "part") if "part" in source else path
                 yield _unknown(where, part, f'the name of a part of kind "{wanted}"', known)
+
+
+def _pump_figures(
+    document: dict[str, Any], circuit: dict[str, Any], path: Path, source: dict[str, Any]
+) -> Iterator[Found]:
+    """Figures on what has no ram, a pump without a speed, and a suction pipe that is not there."""
+    kind, figures = text(source, "kind") or "", table(source, "pump")
+    if kind == "injector":
+        yield Found((*path, "pump"), "figures of a ram", "a pump", "An injector has no ram: take them out.")
+    elif "strokes" not in figures and not (kind in _BY_THE_AXLE and "turns" in table(circuit, "use")):
+        by_axle = ", or turns = [180, 240, 300] under [circuit.use]" if kind in _BY_THE_AXLE else ""
+        remedy = f"Add strokes = [180, 240, 300]: delivery strokes a minute{by_axle}."
+        yield Found((*path, "pump", "strokes"), "nothing", "how fast it works", remedy, absent="strokes")
+    pipe, pipes = text(table(figures, "suction"), "pipe"), table(document, "pipes")
+    if pipe is not None and pipe not in pipes:
+        wanted = "the name of a pipe to be made, under [pipes]"
+        yield _unknown((*path, "pump", "suction", "pipe"), pipe, wanted, pipes)
 
 
 def _positions(document: dict[str, Any], circuit: dict[str, Any]) -> Iterator[Found]:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any, Literal, get_args, get_origin
+from typing import Annotated, Any, Literal, get_args, get_origin
 
 from annotated_types import Ge, Le
 from pydantic.fields import FieldInfo
 
 from trialfit.job.places import Path
 from trialfit.job.shape import bare, record_of
+from trialfit.job.spread import Spread
 from trialfit.job.toml import value_text
 from trialfit.job.values import Measure
 
@@ -39,6 +40,7 @@ _ONE_OF = {
     "seen": "test seen",
     "handles": "handle",
     "sources": "source",
+    "balls": "ball valve",
     "settings": "setting",
     "symptoms": "symptom",
     "formers": "former",
@@ -95,6 +97,10 @@ def kind_words(annotation: Any) -> str:
         Such as ``a length above zero``, ``one of "long", "short"``, ``a table``.
     """
     plain, marks = bare(annotation)
+    spread = next((mark for mark in marks if isinstance(mark, Spread)), None)
+    if spread:
+        one = kind_words(Annotated[Any, spread.of]) if spread.of else "a number above zero"
+        return f"{one}, or a list of low, likely and high"
     measure = next((mark for mark in marks if isinstance(mark, Measure)), None)
     if measure:
         tail = {"any": "", "not negative": " of zero or more", "above zero": " above zero"}[measure.sign]

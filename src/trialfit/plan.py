@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from trialfit.errors import Refusal
-from trialfit.feed.findings import feed_findings
+from trialfit.feed.findings import worked_out
+from trialfit.feed.report import FeedReport
 from trialfit.finding import Answer, Finding, Reason
 from trialfit.fitup.clocking_findings import Clocked, clock_all
 from trialfit.fitup.findings import pipe_findings
@@ -66,6 +67,9 @@ class Plan:
         Fittings that must point somewhere.
     asked
         What would make the survey surer, or None where there is none.
+    circuit
+        The water circuit in every setting and under every single fault, with its pumps; None where the job has none, or
+        none can be made of it.
     breaks
         Why each broken tail broke, and what the new one stands.
     turned
@@ -90,6 +94,7 @@ class Plan:
     in_place: InPlace
     clocked: tuple[Clocked, ...]
     asked: Asked | None
+    circuit: FeedReport | None
     breaks: tuple[BreakReport, ...]
     turned: TurnedJob
     orders: tuple[OrderOfWork, ...]
@@ -144,6 +149,7 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     fits = _fits(job, shop, parts, survey, pipes, foreseen) if survey else ()
     clocked = clock_all(job, shop, survey)
 
+    circuit, about_circuit = worked_out(job)
     breaks = why_broken(job)
     turned = turned_parts(job, shop)
     orders = orders_of_work(job)
@@ -157,7 +163,7 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
         *(each.finding for each in clocked),
         *(ask_findings(asked) if asked else ()),
         *joint_findings(matings),
-        *feed_findings(job),
+        *about_circuit,
         *(finding for report in breaks for finding in report.findings),
         *turned.findings,
         *(finding for order in orders for finding in order.findings),
@@ -166,8 +172,8 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
         *about_survey,
     )
     return Plan(
-        job, shop, survey, parts, matings, pipes, fits, stood, clocked, asked, breaks, turned, orders, torched, tests,
-        nearest_first,
+        job, shop, survey, parts, matings, pipes, fits, stood, clocked, asked, circuit, breaks, turned, orders, torched,
+        tests, nearest_first,
     )  # fmt: skip
 
 

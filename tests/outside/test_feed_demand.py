@@ -5,6 +5,7 @@ from __future__ import annotations
 import CoolProp.CoolProp as CoolProp
 import pytest
 
+from flow_networks import sure
 from trialfit.feed.balls import lift_for_mm, way_under_ball_mm2
 from trialfit.feed.pump import RamPump, delivery_ml_min, pocket_loss, stopping_pocket
 from trialfit.feed.pump_demand import Cylinders, boiled_ml_min, drawn_ml_min, evaporation_kj_kg, water_kj_kg
@@ -44,13 +45,13 @@ def test_cylinders() -> None:
 
     At 80 psi it weighs 3.424 g/L (CoolProp 3.43): 47.6 g/min and as much water; 1.3, 1.8 and 2.5 times that.
     """
-    drawn = drawn_ml_min(Cylinders(2, 25.4, 38.1, 0.75, 240.0), pressure_mpa("80 psi"))
+    drawn = drawn_ml_min(Cylinders(2, 25.4, 38.1, sure(0.75), sure(240.0)), pressure_mpa("80 psi"))
     assert (drawn.low, drawn.likely, drawn.high) == pytest.approx((62.0, 85.9, 119.3), rel=0.005)
 
 
 def test_ram() -> None:
     """By hand: pi/4 x 9.525² x 12.7 = 904.9 mm³; 240 strokes 217.2 mL/min; 70, 85 and 95 % of that."""
-    band = delivery_ml_min(RamPump(9.525, 12.7, 240.0))
+    band = delivery_ml_min(RamPump(9.525, 12.7, sure(240.0)))
     assert (band.low, band.likely, band.high) == pytest.approx((152.0, 184.6, 206.3), abs=0.1)
 
 

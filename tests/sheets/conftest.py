@@ -8,6 +8,7 @@ from math import cos, radians, sin
 import numpy as np
 import pytest
 
+from trialfit.feed.report import FeedReport
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.fitup.records import Amplification, Bend, EndFace, Landing, PipePlan, TubeStock
 from trialfit.heat.records import HeatReport
@@ -73,6 +74,7 @@ class Plan:
     orders: tuple[OrderOfWork, ...] = ()
     heats: tuple[HeatReport, ...] = ()
     tests: tuple[PressureTest, ...] = ()
+    circuit: FeedReport | None = None
 
 
 @pytest.fixture

@@ -37,7 +37,7 @@ def test_others() -> None:
     with pytest.raises(Refusal, match="Take a gauge of a smaller range"):
         decay_plan(20.0, 0.0, 0.05, 0.1, 0.85)
     with pytest.raises(Refusal, match="to spare at rest"):
-        suction_limit(RamPump(9.5, 12.7, 200.0), Suction(3.0, 300.0, sure(5.0)), water_at(99.0))
+        suction_limit(RamPump(9.5, 12.7, sure(200.0)), Suction(3.0, 300.0, sure(5.0)), water_at(99.0))
 
 
 def test_speed_limit_by_inertia_alone() -> None:
@@ -47,6 +47,6 @@ def test_speed_limit_by_inertia_alone() -> None:
     friction at the start of the stroke, where the inertia is greatest, so the limit is at most that.
     """
     limit = suction_limit(
-        RamPump(10.0, 10.0, 200.0), Suction(4.0, 1000.0, sure(0.0), 0.0), water_at()
+        RamPump(10.0, 10.0, sure(200.0)), Suction(4.0, 1000.0, sure(0.0), 0.0), water_at()
     ).limit_strokes_min
     assert 0.9 * 510 < limit.likely <= 510.5

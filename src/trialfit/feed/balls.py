@@ -65,6 +65,8 @@ class BallValve:
         What the tables ask of ratio and angle.
     rules
         The rival rules of lift.
+    where
+        Which valve it is, in words; empty where nobody said.
     """
 
     ball_mm: float
@@ -79,6 +81,7 @@ class BallValve:
     ratio_rule: Rule
     tangent_rule: Rule
     rules: tuple[RuleOfLift, ...]
+    where: str = ""
 
     @property
     def ratio_agrees(self) -> bool:
@@ -149,7 +152,7 @@ def lift_for_mm(ball_mm: float, bore_mm: float, share: float = 1.0) -> float:
     return high
 
 
-def ball_valve(ball_mm: float, bore_mm: float, lift_mm: float | None = None) -> BallValve:
+def ball_valve(ball_mm: float, bore_mm: float, lift_mm: float | None = None, where: str = "") -> BallValve:
     """Hold a ball and its seat against the rival rules.
 
     Parameters
@@ -158,6 +161,8 @@ def ball_valve(ball_mm: float, bore_mm: float, lift_mm: float | None = None) -> 
         Diameters of ball and seat. [mm]
     lift_mm
         How far it lifts; None where not known. [mm]
+    where
+        Which valve it is, in words.
 
     Returns
     -------
@@ -193,4 +198,5 @@ def ball_valve(ball_mm: float, bore_mm: float, lift_mm: float | None = None) -> 
         rule("ball valve", "ball over seat"),
         rule("ball valve", "tangent angle"),
         tuple(held(name) for name in _LIFTS),
+        where,
     )

@@ -36,15 +36,35 @@ def feed_findings(job: Job, report: FeedReport | None = None) -> tuple[Finding, 
         Duties first, then what locks, what scalds, what nuts hold, and what no setting shows. Where no circuit can be
         made of the job at all, that alone.
     """
+    return _said(job, report) if report is not None else worked_out(job)[1]
+
+
+def worked_out(job: Job) -> tuple[FeedReport | None, tuple[Finding, ...]]:
+    """Work out a job's water circuit, and stop where it cannot be made instead of failing.
+
+    Parameters
+    ----------
+    job
+        The job document; one without a circuit has no findings.
+
+    Returns
+    -------
+    tuple
+        The circuit worked out, or None; and all that is said of it.
+    """
     if job.circuit is None:
-        return ()
+        return None, ()
     try:
-        made = report or feed_report(job)
+        made = feed_report(job)
     except Refusal as refusal:
         fault = refusal.fault
         because = (Reason(f"{fault.what}: got {fault.got}, wanted {fault.wanted}."),)
         question = "Do the parts and joints make a water circuit?"
-        return (Finding("feed", "circuit", question, Answer.STOP, because=because, do=fault.remedy),)
+        return None, (Finding("feed", "circuit", question, Answer.STOP, because=because, do=fault.remedy),)
+    return made, _said(job, made)
+
+
+def _said(job: Job, made: FeedReport) -> tuple[Finding, ...]:
     return (
         *duty_findings(made.circuit, made.outcome),
         *_aside(job, made.circuit),
@@ -55,6 +75,7 @@ def feed_findings(job: Job, report: FeedReport | None = None) -> tuple[Finding, 
         *_no_relief(made),
         *_hurts(made.fails),
         _hidden(made),
+        *made.about_pumps,
     )
 
 

@@ -10,7 +10,7 @@ from math import exp, log, pi
 
 from trialfit.errors import Refusal
 from trialfit.feed.flow_friction import hole_ml_min, hole_mm
-from trialfit.feed.flow_three import three
+from trialfit.feed.flow_three import ends, three
 from trialfit.feed.flow_water import Water
 from trialfit.finding import Band
 from trialfit.tables.steam import ATMOSPHERE_MPA
@@ -32,7 +32,7 @@ class RamPump:
         Diameter of the ram. [mm]
     stroke_mm
         Stroke. [mm]
-    strokes_min
+    strokes
         Delivery strokes a minute: the axle's turns where an eccentric drives it. [1/min]
     share
         Share of the swept volume that is delivered: slip past the valves. [-]
@@ -40,14 +40,14 @@ class RamPump:
 
     ram_mm: float
     stroke_mm: float
-    strokes_min: float
+    strokes: Band
     share: Band = USUAL_SHARE
 
     def __post_init__(self) -> None:
         """Refuse what is no pump."""
-        if min(self.ram_mm, self.stroke_mm, self.strokes_min) <= 0:
+        if min(self.ram_mm, self.stroke_mm, self.strokes.low) <= 0:
             raise Refusal(
-                "pump", f"ram {self.ram_mm:g} mm, stroke {self.stroke_mm:g} mm, {self.strokes_min:g} a minute",
+                "pump", f"ram {self.ram_mm:g} mm, stroke {self.stroke_mm:g} mm, {self.strokes.low:g} a minute",
                 "all three above zero", "Measure ram and stroke, and count the turns of the axle.",
             )  # fmt: skip
         if not 0 < self.share.low <= self.share.likely <= self.share.high <= 1:
@@ -76,8 +76,8 @@ def delivery_ml_min(pump: RamPump) -> Band:
     ------
     Arithmetic: (pi/4) b² s N times the share.
     """
-    full = pump.swept_ml * pump.strokes_min
-    return Band(full * pump.share.low, full * pump.share.likely, full * pump.share.high, "mL/min", 0)
+    pairs = zip(ends(pump.strokes), ends(pump.share), strict=True)
+    return three((pump.swept_ml * strokes * share for strokes, share in pairs), "mL/min", 0)
 
 
 def pocket_loss(pocket_swept: float, delivery_mpa: float, squeezed: float = 1.2, suction_mpa: float = 0.0) -> float:
@@ -116,14 +116,14 @@ def pocket_loss(pocket_swept: float, delivery_mpa: float, squeezed: float = 1.2,
     return pocket_swept * (1.0 - exp(-log(pushed / drawn) / squeezed))
 
 
-def with_pocket(pump: RamPump, pocket_ml: float, delivery_mpa: float) -> Band:
+def with_pocket(pump: RamPump, pocket: Band, delivery_mpa: float) -> Band:
     """What a pump delivers with air in its barrel.
 
     Parameters
     ----------
     pump
         The pump.
-    pocket_ml
+    pocket
         Air in the barrel when suction ends. [mL]
     delivery_mpa
         Pressure above the atmosphere that it delivers against. [MPa]
@@ -133,17 +133,15 @@ def with_pocket(pump: RamPump, pocket_ml: float, delivery_mpa: float) -> Band:
     Band
         Delivery; nought where the air takes up the whole stroke. [mL/min]
     """
-    full = pump.swept_ml * pump.strokes_min
-    # Squeezed slowly the air gives way more: that is the low end.
-    shares = (
-        (share, pocket_loss(pocket_ml / pump.swept_ml, delivery_mpa, n))
-        for share, n in zip(
-            (pump.share.low, pump.share.likely, pump.share.high),
-            (SQUEEZED.low, SQUEEZED.likely, SQUEEZED.high),
-            strict=True,
-        )
-    )
-    return three((full * max(0.0, share - lost) for share, lost in shares), "mL/min", 0)
+    # Squeezed slowly the air gives way more, and the greater pocket swallows more: those go with the low end.
+    each = zip(ends(pump.strokes), ends(pump.share), reversed(ends(pocket)), ends(SQUEEZED), strict=True)
+    return three(
+        (
+            pump.swept_ml * strokes * max(0.0, share - pocket_loss(pocket_ml / pump.swept_ml, delivery_mpa, n))
+            for strokes, share, pocket_ml, n in each
+        ),
+        "mL/min", 0,
+    )  # fmt: skip
 
 
 def stopping_pocket(delivery_mpa: float) -> Band:
@@ -217,8 +215,7 @@ def bypass_leak(pumped: Band, hole: float, delivery_mpa: float, water: Water) ->
     BypassLeak
         What it takes and what is left.
     """
-    ends = (DISCHARGE.low, DISCHARGE.likely, DISCHARGE.high)
-    passes = three((hole_ml_min(hole, delivery_mpa, water, each) for each in ends), "mL/min", 0)
+    passes = three((hole_ml_min(hole, delivery_mpa, water, each) for each in ends(DISCHARGE)), "mL/min", 0)
     pairs = ((pumped.low, passes.high), (pumped.likely, passes.likely), (pumped.high, passes.low))
     left = three((max(0.0, given - taken) for given, taken in pairs), "mL/min", 0)
     half_mm, all_mm = (hole_mm(share * pumped.likely, delivery_mpa, water) for share in (0.5, 1.0))

@@ -11,7 +11,7 @@ from functools import cache
 from math import pi
 
 from trialfit.errors import Refusal
-from trialfit.feed.flow_three import three
+from trialfit.feed.flow_three import ends, three
 from trialfit.finding import Band
 from trialfit.tables.rows import rows
 from trialfit.tables.steam import ATMOSPHERE_MPA, dry_steam_m3_kg, saturation_c, saturation_mpa
@@ -37,15 +37,15 @@ class Cylinders:
         Bore and stroke. [mm]
     cut_off
         Share of the stroke over which steam is let in. [-]
-    turns_min
+    turns
         Turns of the driving axle a minute. [1/min]
     """
 
     number: int
     bore_mm: float
     stroke_mm: float
-    cut_off: float
-    turns_min: float
+    cut_off: Band
+    turns: Band
 
 
 def water_kj_kg(temperature_c: float, absolute_mpa: float) -> float:
@@ -158,17 +158,17 @@ def drawn_ml_min(cylinders: Cylinders, gauge_mpa: float, feed_c: float = 20.0) -
     Refusal
         A size is not above zero, or the cut-off no share of the stroke.
     """
-    sizes = (cylinders.number, cylinders.bore_mm, cylinders.stroke_mm, cylinders.turns_min)
-    if min(sizes) <= 0 or not 0 < cylinders.cut_off <= 1:
+    sizes = (cylinders.number, cylinders.bore_mm, cylinders.stroke_mm, cylinders.turns.low)
+    if min(sizes) <= 0 or not 0 < cylinders.cut_off.low <= cylinders.cut_off.high <= 1:
         raise Refusal(
             "cylinders", f"{cylinders.number} of {cylinders.bore_mm:g} x {cylinders.stroke_mm:g} mm, "
-            f"cut-off {cylinders.cut_off:g}", "sizes above zero, a cut-off of 0 to 1", "Measure them again.",
+            f"cut-off {cylinders.cut_off.high:g}", "sizes above zero, a cut-off of 0 to 1", "Measure them again.",
         )  # fmt: skip
-    filled_m3 = pi / 4.0 * cylinders.bore_mm**2 * cylinders.stroke_mm * 1e-9 * cylinders.cut_off
-    kg_min = 2 * cylinders.number * cylinders.turns_min * filled_m3 / dry_steam_m3_kg(gauge_mpa + ATMOSPHERE_MPA)
+    swept_m3 = 2 * cylinders.number * pi / 4.0 * cylinders.bore_mm**2 * cylinders.stroke_mm * 1e-9
     room = liquid_m3_kg(feed_c, max(ATMOSPHERE_MPA, saturation_mpa(feed_c) * 1.0001)) * 1e6
-    lost = LOST_ON_WALLS
-    return three((kg_min * room * each for each in (lost.low, lost.likely, lost.high)), "mL/min", 0)
+    water_ml = swept_m3 / dry_steam_m3_kg(gauge_mpa + ATMOSPHERE_MPA) * room
+    each = zip(ends(cylinders.cut_off), ends(cylinders.turns), ends(LOST_ON_WALLS), strict=True)
+    return three((water_ml * cut_off * turns * lost for cut_off, turns, lost in each), "mL/min", 0)
 
 
 @cache

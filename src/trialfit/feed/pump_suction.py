@@ -11,7 +11,7 @@ from math import cos, pi, radians, sin
 
 from trialfit.errors import Refusal
 from trialfit.feed.flow_friction import pressure_lost_mpa
-from trialfit.feed.flow_three import three
+from trialfit.feed.flow_three import ends, three
 from trialfit.feed.flow_water import Water
 from trialfit.feed.pump import RamPump
 from trialfit.finding import Band
@@ -41,6 +41,8 @@ class Suction:
         Height of the pump over the water; below zero where the water stands higher. [mm]
     ball_mpa
         What lifts the suction ball. [MPa]
+    passes
+        The fittings that loss is made of, by name; empty where it was given as a figure.
     """
 
     bore_mm: float
@@ -49,6 +51,7 @@ class Suction:
     k_slow: float = 40.0
     lift_mm: float = 0.0
     ball_mpa: float = 0.0
+    passes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -60,11 +63,11 @@ class SuctionLimit:
     standing_mpa
         What the atmosphere has to spare for moving the water: less lift, ball, boiling pressure, margin. [MPa]
     inertia_mpa
-        Greatest push that the water's own mass takes, at the pump's speed. [MPa]
+        Greatest push that the water's own mass takes, at the pump's highest speed. [MPa]
     friction_mpa
         Greatest loss to friction and fittings there. [MPa]
     spare_mpa
-        What is left at the worst point of the stroke, with the high loss. [MPa]
+        What is left at the worst point of the stroke, at the highest speed and with the high loss. [MPa]
     limit_strokes_min
         Speed at which nothing is left: with the high, the likely and the low loss. [1/min]
     """
@@ -107,9 +110,8 @@ def suction_limit(pump: RamPump, suction: Suction, water: Water) -> SuctionLimit
     if standing_mpa <= 0:
         remedy = "Lower the pump, cool the water, or take a lighter ball."
         raise Refusal("suction", f"{standing_mpa * 1000:.1f} kPa to spare at rest", "more than nought", remedy)
-    inertia, friction, worst = _taken_mpa(pump, suction, water, pump.strokes_min, suction.k.high)
-    ends = (suction.k.high, suction.k.likely, suction.k.low)
-    limits = [_limit(pump, suction, water, standing_mpa, k) for k in ends]
+    inertia, friction, worst = _taken_mpa(pump, suction, water, pump.strokes.high, suction.k.high)
+    limits = [_limit(pump, suction, water, standing_mpa, k) for k in reversed(ends(suction.k))]
     return SuctionLimit(standing_mpa, inertia, friction, standing_mpa - worst, three(limits, "a minute", 0))
 
 

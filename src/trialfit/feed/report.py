@@ -13,9 +13,12 @@ from trialfit.feed.build import circuit_of
 from trialfit.feed.harm import Fails, fails
 from trialfit.feed.held import Held, held_by
 from trialfit.feed.outcome import Driven, Outcome, outcome_of
+from trialfit.feed.pump_job import pumps_of
+from trialfit.feed.pump_report import PumpReport
 from trialfit.feed.records import AIR, TANK, Circuit, spoken
 from trialfit.feed.settings import Setting, all_settings, setting_of, setting_words, usual
 from trialfit.feed.sights import into
+from trialfit.finding import Finding
 from trialfit.job.records import Job
 
 Level = Literal["boiler", "no limit", "may hold boiler", "tank", "open"]
@@ -80,6 +83,10 @@ class FeedReport:
         What every place can hold in them.
     fails
         Every single fault.
+    pumps
+        The pumps whose figures the job gives.
+    about_pumps
+        What is said of them and of the injector's water.
     """
 
     circuit: Circuit
@@ -89,6 +96,8 @@ class FeedReport:
     outcome: Outcome
     held: Held
     fails: tuple[Fails, ...]
+    pumps: tuple[PumpReport, ...]
+    about_pumps: tuple[Finding, ...]
 
 
 def feed_report(job: Job) -> FeedReport:
@@ -117,7 +126,7 @@ def feed_report(job: Job) -> FeedReport:
     in_use = tuple(_in_use(circuit, outcome, held, *each) for each in named)
     return FeedReport(
         circuit, str(job.engine.working_pressure), settings, in_use, outcome, held,
-        fails(circuit, [setting for _, _, setting in named]),
+        fails(circuit, [setting for _, _, setting in named]), *pumps_of(job),
     )  # fmt: skip
 
 

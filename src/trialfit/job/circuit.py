@@ -37,6 +37,7 @@ COCK_PORTS: Mapping[str, tuple[str, ...]] = {
 # What a cock does of which nothing is said; the first is how it stands unless a setting says otherwise.
 TWO_WAY: Mapping[str, tuple[tuple[str, ...], ...]] = {"shut": (), "open": (("inlet", "outlet"),)}
 ENGINE = "engine"
+BY_THE_AXLE = ("axle pump", "crankshaft pump")
 DRIVES: Mapping[str, tuple[str, ...]] = {
     "axle pump": ("standing", "running"),
     "crankshaft pump": ("standing", "running"),

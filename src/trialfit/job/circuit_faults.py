@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator
 from itertools import combinations
 from typing import Any
 
-from trialfit.job.circuit import CAPPED, COCK_PORTS, DRIVES, ENGINE, TWO_WAY
+from trialfit.job.circuit import BY_THE_AXLE, CAPPED, COCK_PORTS, DRIVES, ENGINE, TWO_WAY
 from trialfit.job.found import Found
 from trialfit.job.nearest import did_you_mean
 from trialfit.job.places import Path
@@ -14,7 +14,6 @@ from trialfit.job.written import listed, table, tables, text
 
 # Directions the plug of a three-way cock is drilled in, and where its body has ports, in quarter turns.
 _DRILLED = {"straight": (0, 2), "L": (0, 1), "T": (0, 1, 3)}
-_BY_THE_AXLE = ("axle pump", "crankshaft pump")
 _PORT_AT = {"inlet": 0, "left": 1, "right": 3}
 
 
@@ -61,7 +60,7 @@ def possible_positions(document: dict[str, Any]) -> dict[str, tuple[str, ...]]:
             held[name] = tuple(sorted(written, key=lambda each: each != usual))
     for name, source in tables(circuit, "sources").items():
         kind = text(source, "kind") or ""
-        if kind in _BY_THE_AXLE:
+        if kind in BY_THE_AXLE:
             held[ENGINE] = DRIVES[kind]
         elif kind == "outside pump":
             held[name] = CAPPED if _has_cap(document, text(source, "port") or "") else DRIVES[kind]
@@ -184,8 +183,8 @@ def _pump_figures(
     kind, figures = text(source, "kind") or "", table(source, "pump")
     if kind == "injector":
         yield Found((*path, "pump"), "figures of a ram", "a pump", "An injector has no ram: take them out.")
-    elif "strokes" not in figures and not (kind in _BY_THE_AXLE and "turns" in table(circuit, "use")):
-        by_axle = ", or turns = [180, 240, 300] under [circuit.use]" if kind in _BY_THE_AXLE else ""
+    elif "strokes" not in figures and not (kind in BY_THE_AXLE and "turns" in table(circuit, "use")):
+        by_axle = ", or turns = [180, 240, 300] under [circuit.use]" if kind in BY_THE_AXLE else ""
         remedy = f"Add strokes = [180, 240, 300]: delivery strokes a minute{by_axle}."
         yield Found((*path, "pump", "strokes"), "nothing", "how fast it works", remedy, absent="strokes")
     pipe, pipes = text(table(figures, "suction"), "pipe"), table(document, "pipes")

@@ -18,7 +18,7 @@ class SuctionPipe(Record):
         None, description="The pipe of the job that it is, whose tube says its bore.", examples=["suction"]
     )
     bore: LengthAboveZero | None = Field(
-        None, description="Its bore, where it is no pipe to be made.", examples=["3 mm"]
+        None, description="Its bore, where it was measured or is no pipe to be made.", examples=["3 mm"]
     )
     length: LengthAboveZero = Field(description="Its length from tank to pump.", examples=["400 mm"])
     lift: Length | None = Field(
@@ -36,9 +36,8 @@ class SuctionPipe(Record):
 
     @model_validator(mode="after")
     def _has_a_bore(self) -> SuctionPipe:
-        if (self.pipe is None) == (self.bore is None):
-            got = "neither" if self.pipe is None else "both"
-            raise refused(got, "one of bore and pipe", 'Give its bore, for instance bore = "3 mm".', "bore")
+        if self.pipe is None and self.bore is None:
+            raise refused("neither", "one of bore and pipe", 'Give its bore, for instance bore = "3 mm".', "bore")
         for n, fitting in enumerate(self.fittings or ()):
             if fitting not in FITTING_NAMES:
                 remedy = f"Name the nearest of {', '.join(FITTING_NAMES)}."
@@ -76,7 +75,9 @@ class PumpFigures(Record):
         description="Share of the swept volume that it delivers, if measured.",
         examples=[["75 %", "85 %", "92 %"]],
     )
-    suction: SuctionPipe | None = Field(None, description="The pipe it draws through.")
+    suction: SuctionPipe | None = Field(
+        None, description="The pipe it draws through.", examples=[{"bore": "3 mm", "length": "400 mm"}]
+    )
     balls: dict[str, BallSizes] = Field(
         default_factory=dict, description="Its ball valves, by which they are: suction, delivery."
     )

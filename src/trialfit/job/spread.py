@@ -66,10 +66,10 @@ class Spread:
             raise refused(str(value) or "nothing", "a number", "Write it bare, without quotes or unit.")
         if not 0 < value <= _LARGEST:
             raise refused(f"{value:g}", "a number above zero, of a likely size", "Check the figure.")
-        return float(value)
+        return value
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """Give pydantic the reader, and the writer that gives back one figure where the three are alike."""
+        """Give pydantic the reader, and the writer that gives back what was typed."""
         return core_schema.no_info_plain_validator_function(
             self.take, serialization=core_schema.plain_serializer_function_ser_schema(_written)
         )
@@ -79,24 +79,26 @@ def _plain(value: Quantity | float) -> float:
     return float(value.to(_IN[value.kind])) if isinstance(value, Quantity) else value
 
 
-def _written(value: tuple[Any, ...]) -> Any:
-    each = [str(one) if isinstance(one, Quantity) else one for one in value]
-    return each[0] if each[0] == each[1] == each[2] else each
+def _written(value: tuple[Any, ...]) -> list[Any]:
+    return [str(each) if isinstance(each, Quantity) else each for each in value]
 
 
 def band_of(
-    spread: tuple[Quantity, Quantity, Quantity] | tuple[float, float, float], unit: str, places: int = 2
-) -> Band:
+    spread: tuple[Quantity, Quantity, Quantity] | tuple[float, float, float], unit: str, places: int = 2,
+    printed: str = "",
+) -> Band:  # fmt: skip
     """Give a spread as a band.
 
     Parameters
     ----------
     spread
-        Low, likely and high.
+        Low, likely and high. [unit]
     unit
         The unit wanted; of bare numbers, the one they have.
     places
         Decimals worth printing. [-]
+    printed
+        Unit as printed, where it is another.
 
     Returns
     -------
@@ -104,7 +106,7 @@ def band_of(
         In that unit.
     """
     low, likely, high = (float(each.to(unit)) if isinstance(each, Quantity) else each for each in spread)
-    return Band(low, likely, high, unit, places)
+    return Band(low, likely, high, printed or unit, places)
 
 
 Three = tuple[Quantity, Quantity, Quantity]

@@ -8,6 +8,9 @@ from typing import Any
 
 from trialfit.feed.findings import COLD, feed_findings, when_words
 from trialfit.feed.harm import GRAVEST, Fails, HarmKind
+from trialfit.feed.pump_findings import spread
+from trialfit.feed.pump_report import PumpReport
+from trialfit.feed.records import spoken
 from trialfit.feed.report import FeedReport, InUse, Level
 from trialfit.feed.settings import setting_words, usual
 from trialfit.feed.sights import Looked
@@ -96,6 +99,7 @@ def owner_sheet(job: Job, report: FeedReport, paper: Paper) -> dict[str, Any]:
         "cautions": [COLD, PRESSURE],
         "usual": setting_words(report.circuit, usual(report.circuit), whole=True),
         "settings": [_setting(report, use, paper) for use in report.in_use],
+        "pumps": pump_lines(report),
         "if": what_to_do_if(report),
         "practice": f"{_WATCH} What to do first is common practice, no source, and the gravest of what it may be.",
     }
@@ -141,7 +145,72 @@ def bench_sheet(job: Job, report: FeedReport, paper: Paper) -> dict[str, Any]:
             "° no way out at all: warming it can burst it",
         ],
         "faults": [_fault(report, each) for each in report.fails],
+        "pumps": [{"name": spoken(each.asked.name), "figures": pump_figures(each)} for each in report.pumps],
     }  # fmt: skip
+
+
+def pump_lines(report: FeedReport) -> list[str]:
+    """Say to the owner what his pumps give and what his boiler uses.
+
+    Parameters
+    ----------
+    report
+        The circuit, worked out.
+
+    Returns
+    -------
+    list of str
+        Sentences, a few to each pump whose figures are known.
+    """
+    said = []
+    for each in report.pumps:
+        asked, need = each.asked, each.needed
+        name, gives = spoken(asked.name), f"{spread(each.delivers)} mL of water a minute"
+        said.append(
+            f"At {spread(asked.pump.strokes)} strokes a minute the {name} gives {gives}: time a cupful at the return."
+        )
+        if need is not None:
+            said.append(f"The boiler uses {spread(need)} mL a minute.")
+        stops = each.pocket_stops.likely * asked.pump.swept_ml
+        said.append(
+            f"About {stops:.1f} mL of air in the {name} stops it feeding though it returns well: work it with the "
+            "bypass open until no bubbles come."
+        )
+    return said
+
+
+def pump_figures(report: PumpReport) -> list[list[str]]:
+    """Give the figures of a pump as a bench reads them.
+
+    Parameters
+    ----------
+    report
+        The pump, worked out.
+
+    Returns
+    -------
+    list of list of str
+        What it is, and the figure with its unit.
+    """
+    asked, pump = report.asked, report.asked.pump
+    found = [
+        ["ram and stroke", f"{pump.ram_mm:.2f} mm x {pump.stroke_mm:.2f} mm, {pump.swept_ml:.2f} mL a stroke"],
+        ["speed", f"{spread(pump.strokes)} strokes a minute"],
+        ["delivers", str(report.delivers)],
+    ]
+    found += [
+        [name, str(band)] for name, band in (("boiled away", report.boiled), ("drawn as steam", report.drawn)) if band
+    ]
+    found.append(["hole in the bypass that takes half", f"{report.leak.half_mm:.2f} mm"])
+    if report.leak.hole_mm:
+        found.append([f"left with a leak of {report.leak.hole_mm:.2f} mm", str(report.leak.left)])
+    stops = report.pocket_stops
+    found.append(["air that stops it", f"{spread(stops, 2, pump.swept_ml)} mL"])
+    if report.with_air is not None and asked.pocket is not None:
+        found.append([f"with {spread(asked.pocket, 2)} mL of air", str(report.with_air)])
+    if report.suction is not None:
+        found.append(["suction keeps up to", str(report.suction.limit_strokes_min)])
+    return found
 
 
 def what_to_do_if(report: FeedReport) -> list[dict[str, Any]]:

@@ -8,6 +8,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from trialfit.feed.report import FeedReport
 from trialfit.finding import Finding
 from trialfit.fitup.records import PipePlan
 from trialfit.heat.records import HeatReport
@@ -18,6 +19,7 @@ from trialfit.making.turned.plan import TurnedJob
 from trialfit.parts.records import Part
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.dxf import dxf
+from trialfit.sheets.feed import feed_files
 from trialfit.sheets.file_names import free_name
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.heat import heat_sheets
@@ -55,6 +57,10 @@ class Planned(Protocol):
     @property
     def pipes(self) -> tuple[PipePlan, ...]:
         """The pipes that could be worked out."""
+
+    @property
+    def circuit(self) -> FeedReport | None:
+        """The water circuit, if there is one."""
 
     @property
     def turned(self) -> TurnedJob:
@@ -109,6 +115,7 @@ def sheets_of(
         sheets[f"{free_name('over-photographs', over, sheets)}.pdf"] = made
     return {
         **sheets,
+        **({} if plan.circuit is None else feed_files(plan.job, plan.circuit, paper)),
         **turned_files(plan.job, plan.turned, paper),
         **order_sheets(plan.job, plan.orders, paper),
         **heat_sheets(plan.job, plan.heats, paper),

@@ -187,7 +187,11 @@ def _pump_figures(
         by_axle = ", or turns = [180, 240, 300] under [circuit.use]" if kind in BY_THE_AXLE else ""
         remedy = f"Add strokes = [180, 240, 300]: delivery strokes a minute{by_axle}."
         yield Found((*path, "pump", "strokes"), "nothing", "how fast it works", remedy, absent="strokes")
-    pipe, pipes = text(table(figures, "suction"), "pipe"), table(document, "pipes")
+    suction = table(figures, "suction")
+    pipe, pipes = text(suction, "pipe"), table(document, "pipes")
+    if suction and pipe is None and "bore" not in suction:
+        remedy = 'Give its bore, for instance bore = "3 mm".'
+        yield Found((*path, "pump", "suction", "bore"), "neither", "one of bore and pipe", remedy, absent="bore")
     if pipe is not None and pipe not in pipes:
         wanted = "the name of a pipe to be made, under [pipes]"
         yield _unknown((*path, "pump", "suction", "pipe"), pipe, wanted, pipes)

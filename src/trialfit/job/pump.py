@@ -35,9 +35,7 @@ class SuctionPipe(Record):
     )
 
     @model_validator(mode="after")
-    def _has_a_bore(self) -> SuctionPipe:
-        if self.pipe is None and self.bore is None:
-            raise refused("neither", "one of bore and pipe", 'Give its bore, for instance bore = "3 mm".', "bore")
+    def _fittings_are_known(self) -> SuctionPipe:
         for n, fitting in enumerate(self.fittings or ()):
             if fitting not in FITTING_NAMES:
                 remedy = f"Name the nearest of {', '.join(FITTING_NAMES)}."
@@ -75,9 +73,7 @@ class PumpFigures(Record):
         description="Share of the swept volume that it delivers, if measured.",
         examples=[["75 %", "85 %", "92 %"]],
     )
-    suction: SuctionPipe | None = Field(
-        None, description="The pipe it draws through.", examples=[{"bore": "3 mm", "length": "400 mm"}]
-    )
+    suction: SuctionPipe | None = Field(None, description="The pipe it draws through.")
     balls: dict[str, BallSizes] = Field(
         default_factory=dict, description="Its ball valves, by which they are: suction, delivery."
     )

@@ -1,0 +1,112 @@
+// What is drawn over a photograph. Every kind has a shape or dash of its own, so that none rests on colour alone.
+import { centreLine, ellipse, lineOn, project, tubeEdges, vectors, wires } from "./optics.js";
+
+const INK = { mark: "#ffe14d", solved: "#7df9ff", line: "#ff9df5", pipe: "#53ff8a", old: "#ffb86b", suspect: "#ff7b7b", part: "#b7c7ff" };
+
+function stroke(pen, colour, wide, dash = []) {
+  pen.setLineDash([]); pen.lineWidth = wide + 2.4; pen.strokeStyle = "#000a"; pen.stroke();
+  pen.setLineDash(dash); pen.lineWidth = wide; pen.strokeStyle = colour; pen.stroke();
+  pen.setLineDash([]);
+}
+
+function run(pen, points, pane, close = false) {
+  pen.beginPath();
+  points.forEach((each, place) => { const [x, y] = pane.toScreen(each); if (place) pen.lineTo(x, y); else pen.moveTo(x, y); });
+  if (close) pen.closePath();
+}
+
+function words(pen, text, x, y, colour) {
+  pen.font = "600 15px 'DejaVu Sans', Verdana, sans-serif";
+  pen.lineWidth = 4; pen.strokeStyle = "#000d"; pen.lineJoin = "round";
+  pen.strokeText(text, x, y); pen.fillStyle = colour; pen.fillText(text, x, y);
+}
+
+export function paint(pen, pane, page) {
+  const station = page.station(pane.name), seen = page.seen;
+  if (page.showing && station && seen) {
+    for (const thing of page.things) if (thing.kind === "part") paintThing(pen, pane, station, thing);
+    for (const tube of seen.survey.tubes) paintTube(pen, pane, station, tube.vertices_mm, tube.bend_radius_mm ?? 0, tube.od_mm / 2, INK.old, [10, 6], `old ${tube.name}`);
+    for (const rim of seen.survey.rims) paintRim(pen, pane, station, rim, seen.survey);
+    for (const pipe of Object.values(seen.pipes)) paintTube(pen, pane, station, pipe.vertices_mm, pipe.radius_mm, pipe.tube.od_mm / 2, INK.pipe, [], `new ${pipe.name}`);
+    paintLines(pen, pane, station, page);
+    for (const point of seen.survey.points) paintSolved(pen, pane, station, point, page.chosen?.name === point.name);
+  }
+  paintMarks(pen, pane, page);
+}
+
+function paintThing(pen, pane, station, thing) {
+  for (const solid of thing.solids) for (const line of wires(solid)) {
+    const shown = line.map((point) => project(station, point));
+    if (shown.some((each) => !each)) continue;
+    run(pen, shown, pane);
+    pen.setLineDash([2, 3]); pen.lineWidth = 1.4; pen.strokeStyle = INK.part; pen.stroke(); pen.setLineDash([]);
+  }
+}
+
+function paintTube(pen, pane, station, vertices, radius, half, colour, dash, name) {
+  const { left, right } = tubeEdges(station, centreLine(vertices, radius), half);
+  if (left.length < 2) return;
+  run(pen, [...left, ...right.slice().reverse()], pane, true);
+  pen.fillStyle = `${colour}38`; pen.fill();
+  stroke(pen, colour, 2.2, dash);
+  const [x, y] = pane.toScreen(left[Math.floor(left.length / 2)]);
+  words(pen, name, x + 8, y - 8, colour);
+}
+
+function paintRim(pen, pane, station, rim, survey) {
+  const centre = survey.points.find((each) => each.name === rim.centre);
+  if (!centre) return;
+  const axis = rim.axis.direction, { unit, cross, add } = vectors, a = unit(cross(axis, Math.abs(axis[2]) < 0.9 ? [0, 0, 1] : [1, 0, 0])), b = cross(axis, a);
+  const ring = Array.from({ length: 49 }, (_, step) => project(station, add(add(centre.position_mm, a, rim.radius_mm * Math.cos((step * Math.PI) / 24)), b, rim.radius_mm * Math.sin((step * Math.PI) / 24))));
+  if (ring.some((each) => !each)) return;
+  run(pen, ring, pane);
+  stroke(pen, INK.old, 2, [4, 4]);
+}
+
+/** Where the chosen point must lie, from every other photograph that shows it. */
+function paintLines(pen, pane, station, page) {
+  if (page.chosen?.kind !== "point") return;
+  for (const name of Object.keys(page.sizes)) {
+    const from = name !== pane.name && page.station(name);
+    const mark = from && page.marksOn(name).find((each) => each.kind === "point" && each.name === page.chosen.name);
+    if (!mark) continue;
+    const line = lineOn(from, mark.px, station, pane.size);
+    if (line.length < 2) continue;
+    run(pen, line, pane);
+    stroke(pen, INK.line, 1.8, [14, 5, 3, 5]);
+    const shown = line.map((each) => pane.toScreen(each)).filter(([x, y]) => x > 10 && y > 30 && x < pane.wide - 90 && y < pane.tall - 10);
+    if (shown.length) words(pen, `from ${name}`, ...shown[Math.floor(shown.length * 0.85)], INK.line);
+  }
+}
+
+function paintSolved(pen, pane, station, point, chosen) {
+  const shape = ellipse(station, point.position_mm, point.covariance_mm2);
+  if (!shape) return;
+  const [x, y] = pane.toScreen(shape.middle);
+  if (x < -50 || y < -50 || x > pane.wide + 50 || y > pane.tall + 50) return;
+  pen.beginPath();
+  pen.ellipse(x, y, Math.max(shape.long * pane.scale, 1), Math.max(shape.short * pane.scale, 1), shape.turn, 0, 7);
+  stroke(pen, INK.solved, chosen ? 2.4 : 1.4);
+  pen.beginPath(); pen.moveTo(x - 5, y); pen.lineTo(x + 5, y); pen.moveTo(x, y - 5); pen.lineTo(x, y + 5);
+  stroke(pen, INK.solved, 1.2);
+}
+
+function paintMarks(pen, pane, page) {
+  const suspects = page.seen?.survey?.suspects ?? [];
+  for (const mark of page.marksOn(pane.name)) {
+    const [x, y] = pane.toScreen(mark.px), chosen = page.isSame(mark, page.chosen), large = chosen ? 13 : 8;
+    const suspect = mark.kind === "point" && suspects.find((each) => each.photograph === pane.name && each.point === mark.name);
+    pen.beginPath();
+    if (suspect) pen.rect(x - large - 3, y - large - 3, 2 * large + 6, 2 * large + 6);
+    else if (mark.kind === "edge") { pen.moveTo(x - large, y - large); pen.lineTo(x + large, y + large); pen.moveTo(x - large, y + large); pen.lineTo(x + large, y - large); }
+    else if (mark.kind === "rim") { pen.moveTo(x, y - large); pen.lineTo(x + large, y); pen.lineTo(x, y + large); pen.lineTo(x - large, y); pen.closePath(); }
+    else pen.arc(x, y, large, 0, 7);
+    stroke(pen, suspect ? INK.suspect : INK.mark, chosen ? 3 : 2);
+    if (suspect) {
+      // Where the others would have it: the slip taken back.
+      const [tx, ty] = pane.toScreen([mark.px[0] - suspect.way_px[0], mark.px[1] - suspect.way_px[1]]);
+      pen.beginPath(); pen.moveTo(x, y); pen.lineTo(tx, ty); stroke(pen, INK.suspect, 2, [5, 4]);
+    }
+    if (mark.kind === "point" && (chosen || pane.scale * pane.size[0] > 500)) words(pen, suspect ? `${mark.name}: suspect${suspect.set_aside ? ", set aside" : ""}` : mark.name, x + large + 5, y + 5, suspect ? INK.suspect : INK.mark);
+  }
+}

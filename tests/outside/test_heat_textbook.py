@@ -8,14 +8,14 @@ the junctions were found again in public notebooks.
 from __future__ import annotations
 
 from dataclasses import replace
-from math import cosh, pi, sqrt
+from math import cosh, exp, pi, sqrt
 
 import numpy as np
 import pytest
 
 from trialfit.finding import Band
 from trialfit.heat.air import air, glow_w_m2, still_air_w_m2_k
-from trialfit.heat.network import Lump, Network, Pipe, network
+from trialfit.heat.network import Lump, Network, Pipe, Sink, network
 from trialfit.heat.run import Flame, heat, stall_c
 from trialfit.tables.metals import Metal, find_metal
 
@@ -113,3 +113,62 @@ def test_air_table(kelvin: float, viscosity: float, conductivity: float, prandtl
     assert nu * 1e6 == pytest.approx(viscosity, rel=0.04)
     assert k * 1e3 == pytest.approx(conductivity, rel=0.02)
     assert pr == pytest.approx(prandtl, rel=0.02)
+
+
+def test_a_wet_rag_on_a_rod_is_three_fins_in_a_row() -> None:
+    """Fins by the textbook's closed form, theta = A exp(mx) + B exp(-mx), joined with like temperature and slope.
+
+    Copper rod of 5 mm, foot at 600 °C, air at 20 °C and h 50; from 30 to 45 mm a rag of h 5000 at 100 °C; tip at 90 mm,
+    its face added to the length. Solved here for the six constants.
+    """
+    k, d, film, rag_film, base_c, air_c = 339.0, 0.005, 50.0, 5000.0, 600.0, 20.0
+    a, b, far = 0.030, 0.045, 0.090 + d / 4.0
+    m, n = sqrt(4 * film / (k * d)), sqrt(4 * rag_film / (k * d))
+
+    def row(rate: float, x: float, slope: bool = False) -> list[float]:
+        sign = rate if slope else 1.0
+        return [sign * np.exp(rate * (x - a)), (-sign if slope else sign) * np.exp(-rate * (x - a))]
+
+    o = [0.0, 0.0]
+    minus = lambda pair: [-each for each in pair]  # noqa: E731
+    matrix = [
+        [*row(m, 0.0), *o, *o],
+        [*row(m, a), *minus(row(n, a)), *o],
+        [*row(m, a, True), *minus(row(n, a, True)), *o],
+        [*o, *row(n, b), *minus(row(m, b))],
+        [*o, *row(n, b, True), *minus(row(m, b, True))],
+        [*o, *o, *row(m, far, True)],
+    ]
+    over = [base_c - air_c, 100.0 - air_c, 0.0, air_c - 100.0, 0.0, 0.0]
+    c = np.linalg.solve(np.array(matrix), np.array(over))
+
+    def closed(x: float) -> float:
+        if x <= a:
+            return air_c + float(np.dot(row(m, x), c[:2]))
+        return float(100.0 + np.dot(row(n, x), c[2:4])) if x <= b else air_c + float(np.dot(row(m, x), c[4:]))
+
+    base = Lump("base", _metal(k), 1.0, 5.0, 1e-6)
+    rag = Sink("rod", 37.5, 15.0, rag_w_m2_k=rag_film)
+    net = network([base], [Pipe("rod", _metal(k), 5.0, 0.0, 90.0, "base", None)], "base", (rag,), air_c)
+    nodes = _held(replace(net, film_w_m2_k=film), base_c)
+    # Cells of 3 mm, where it falls to a third in 9 mm: 3 K. Beyond the rag it boils only while over 100 °C, and it is.
+    assert closed(far) > 90.0
+    for x_mm in (10.0, 25.0, 33.0, 40.0):
+        assert float(net.place("rod", x_mm) @ nodes) == pytest.approx(closed(x_mm / 1000.0), abs=3.0)
+
+
+def test_a_clamp_is_a_second_lump() -> None:
+    """Two lumps joined by G, no losses, P into the first: closed form of the textbook's two coupled lumps.
+
+    T1 = T0 + P t/(C1 + C2) + P C2²/(G (C1 + C2)²) (1 - exp(-t/tau)), tau = C1 C2/(G (C1 + C2)).
+    """
+    first = Lump("block", _metal(380.0, heat_j_kg_k=400.0), 0.05, 12.0, 20.0)
+    clamp = Sink("block", 0.0, 0.0, clamp_j_k=100.0, clamp_w_m2_k=1500.0)
+    net = replace(network([first], [], "block", (clamp,)), film_w_m2_k=0.0)
+    power, c1, c2, g = 150.0, 0.05 * 400.0, 100.0, 1500.0 * 0.9 * first.area_m2
+    # A flame so hot that it gives the same to whatever it plays on.
+    run = heat(net, Flame(power, 1e7, 0.0), net.place("block"), 1e9, longest_s=40.0, after_s=0.0)
+    tau = c1 * c2 / (g * (c1 + c2))
+    for t, at_c in zip(run.times_s, run.nodes_c @ net.place("block"), strict=True):
+        rest = power * c2**2 / (g * (c1 + c2) ** 2) * (1.0 - exp(-t / tau))
+        assert at_c == pytest.approx(20.0 + power * t / (c1 + c2) + rest, abs=1.0)

@@ -152,7 +152,7 @@ def test_silver_far_along_the_pipe_stays_and_soft_solder_wants_a_rag() -> None:
     bracket = by_name["Will the soft-soldered bracket on the feed pipe, 45 mm along it stay as it is?"]
     assert bracket.answer is Answer.STOP
     assert bracket.do.startswith("Keep a wet rag on the feed pipe from ")
-    assert reports[0].rag in bracket.do
+    assert any(line in bracket.do for line in reports[0].cool)
 
 
 def test_flux_and_cadmium() -> None:
@@ -242,3 +242,68 @@ def test_brass_that_would_melt_is_named() -> None:
     """CW614N begins to melt at 875 °C; Ag120 runs at 810, within 100 K of it."""
     found = _said(SMALL.replace("Ag155", "Ag120"))["Will cone itself melt?"]
     assert found.answer is Answer.LOOK
+
+
+NEAR = """
+[heating.near]
+do = "silver-solder"
+flame_on = "elbow"
+joint = { on = "pipe", along = "0 mm" }
+filler = "Ag155"
+flux = "general silver"
+[heating.near.bodies]
+elbow = { what = "elbow body", metal = "CC491K", mass = "28 g", across = "14 mm", long = "20 mm", openings = 2 }
+cone = { what = "union cone", metal = "CW614N", mass = "6 g", across = "7 mm", long = "9 mm" }
+[heating.near.pipes.pipe]
+what = "feed pipe"
+metal = "CW024A"
+od = "3/16 in"
+wall = "22 swg"
+long = "45 mm"
+start = "elbow"
+end = "cone"
+[heating.near.there]
+seat = { what = "lapped cone", on = "cone", holds = "lapped seat" }
+"""
+QUESTION = "Will the lapped cone on the union cone stay as it is?"
+
+
+@pytest.mark.parametrize(
+    ("took", "begins", "rag"),
+    [
+        ("25 s", "Keep a wet rag round the union cone, and wet it again as it dries; it then comes to ", "wet rag"),
+        ("60 s", "Put a cold steel clamp of 250 g round the union cone; it then comes to ", "clamp"),
+    ],
+)
+def test_what_is_advised_does_what_it_says(took: str, begins: str, rag: str) -> None:
+    """A lapped seat stands 300 °C. With a torch that has little to spare a rag 45 mm off stops the job; metal does not.
+
+    What is advised, once it stands in the job, has to give just the temperature that was said.
+    """
+    advised = _said(NEAR, _timed(took))[QUESTION]
+    assert advised.answer is Answer.STOP
+    assert advised.do.startswith(begins)
+    assert any("keep the joint from coming up" in each.text for each in advised.because) is (rag == "clamp")
+    mass = ', mass = "250 g"' if rag == "clamp" else ""
+    done = NEAR.replace("flux =", f'rags = [{{ on = "cone", long = "15 mm", kind = "{rag}"{mass} }}]\nflux =')
+    after = _said(done, _timed(took))
+    assert after[QUESTION].answer is Answer.GO
+    assert isinstance(after[QUESTION].figure, Band)
+    assert f"comes to {after[QUESTION].figure.high:.0f} °C at the most" in advised.do
+    assert after["How long will it take to come up to heat?"].answer is not Answer.STOP
+
+
+def test_a_rag_of_the_job_that_stops_it_is_named_with_how_far_off_it_must_be() -> None:
+    """Close to the body a rag takes more than the flame gives; at the distance that is named it just does not."""
+
+    def with_rag(along_mm: float) -> dict[str, Finding]:
+        rag = f'rags = [{{ on = "pipe", along = "{along_mm:.1f} mm", long = "15 mm" }}]\nfiller ='
+        return _said(TEXT.replace("filler =", rag, 1)[TEXT.index("[heating.elbow]") :])
+
+    question = "Does the wet rag on the feed pipe let the joint come up?"
+    stopped = with_rag(10.0)[question]
+    assert stopped.answer is Answer.STOP
+    words = stopped.do.removeprefix("Keep it ").removesuffix(" mm or more off the elbow body.")
+    assert words.isdigit()
+    assert question not in with_rag(float(words) + 1.0 + 7.5)
+    assert question in with_rag(float(words) - 1.5 + 7.5)

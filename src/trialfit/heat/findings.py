@@ -6,9 +6,14 @@ Source: the outcome by `trialfit.heat.outcome`; limits by `trialfit.parts.stands
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from trialfit.finding import Answer, Band, Basis, Figure, Finding, Reason
-from trialfit.heat.outcome import RAG_MM, RagAdvice
+from trialfit.heat.keep_cool import CLAMP_KG, KeepCool, Stopped
+from trialfit.heat.network import Pipe
+from trialfit.heat.outcome import RAG_MM
 from trialfit.heat.records import Outcome, Watched, Work
+from trialfit.job.heating import HeatedBody, HeatedPipe
 from trialfit.parts.cited import cite
 from trialfit.tables.rules import rule
 from trialfit.tables.water import locked_mpa_per_k
@@ -66,7 +71,9 @@ def comes_up(work: Work, found: Outcome, takes_w: float) -> Finding:
     return _said(work, "How long will it take to come up to heat?", answer, time, limit, reasons, do)
 
 
-def stays(work: Work, each: Watched, found: Outcome, rag: RagAdvice | None) -> Finding:
+def stays(
+    work: Work, each: Watched, found: Outcome, rag: KeepCool | None = None, clamp: KeepCool | None = None
+) -> Finding:
     """Whether something that is there already stays as it is.
 
     Parameters
@@ -77,8 +84,8 @@ def stays(work: Work, each: Watched, found: Outcome, rag: RagAdvice | None) -> F
         What is there.
     found
         What the heat comes to.
-    rag
-        Where a wet rag would save it, or None.
+    rag, clamp
+        Where a wet rag and where a clamp would save it, or None.
 
     Returns
     -------
@@ -94,40 +101,102 @@ def stays(work: Work, each: Watched, found: Outcome, rag: RagAdvice | None) -> F
     ]
     do = ""
     if answer is not Answer.GO:
-        if rag is not None:
-            cooled = rag.outcome.most[each.name]
-            do = f"{rag_words(work, rag)}; it then comes to {cooled.high:.0f} °C at the most."
-            text = f"How well a rag cools is assumed; the likely heat boils {rag.boils_g:.0f} g of water out of it."
-            reasons.append(Reason(text, "", Basis.ASSUMED))
+        best = rag or clamp
+        if best is not None:
+            do = f"{cool_words(work, best)}; it then comes to {best.outcome.most[each.name].high:.0f} °C at the most."
+            reasons += _cool_reasons(work, each, rag, clamp)
         else:
             instead = "take it off first" if work.entry.do == "release" else "do this heat first, or take it off"
-            do = f"No wet rag on a pipe both saves it and lets the joint come up: {instead}."
+            do = f"Neither a wet rag nor a clamp both saves it and lets the joint come up: {instead}."
     return _said(work, f"Will the {each.words} stay as it is?", answer, top, _limit(most_c), reasons, do)
 
 
-def rag_words(work: Work, rag: RagAdvice) -> str:
-    """Say where a wet rag goes.
+def _cool_reasons(work: Work, each: Watched, rag: KeepCool | None, clamp: KeepCool | None) -> Iterator[Reason]:
+    if rag is not None:
+        text = f"How well a rag cools is assumed; the likely heat boils {rag.boils_g:.0f} g of water out of it."
+        yield Reason(text, "", Basis.ASSUMED)
+        if rag.clear_mm is not None:
+            pipe = next(pipe for pipe in work.pipes if pipe.name == rag.on)
+            yield Reason(
+                f"Nearer than {rag.clear_mm:.0f} mm to the {_end_words(work, pipe)[0]} a rag would stop the job: the "
+                "joint would not come up.", "likely flame, left on",
+            )  # fmt: skip
+    if clamp is not None:
+        most = clamp.outcome.most[each.name].high
+        if rag is None:
+            yield Reason("A wet rag near enough to save it would keep the joint from coming up.")
+        where = "Instead of the rag a" if rag is not None else "A"
+        yield Reason(
+            f"{where} steel clamp of {1000 * CLAMP_KG:.0f} g there holds it to {most:.0f} °C, for one heat: then it is "
+            "hot itself and must cool.", "how well it touches", Basis.ASSUMED,
+        )  # fmt: skip
+
+
+def cool_words(work: Work, cool: KeepCool) -> str:
+    """Say where a wet rag or a clamp goes.
 
     Parameters
     ----------
     work
         The heat.
-    rag
-        Where it goes.
+    cool
+        What goes where.
 
     Returns
     -------
     str
         As an instruction, from the end nearer the flame where that is known.
     """
-    pipe = next(pipe for pipe in work.pipes if pipe.name == rag.pipe)
-    end = pipe.start or "its start"
-    low, high = rag.middle_mm - RAG_MM / 2.0, rag.middle_mm + RAG_MM / 2.0
-    called = work.entry.pipes[pipe.name].what or pipe.name.replace("_", " ")
-    ends = work.entry.bodies[end].what or end.replace("_", " ") if end in work.entry.bodies else end
-    return (
-        f"Keep a wet rag on the {called} from {low:.0f} to {high:.0f} mm off the {ends}, and wet it again as it dries"
+    entry = work.entry
+    begin = "Keep a wet rag" if cool.means == "wet rag" else f"Put a cold steel clamp of {1000 * CLAMP_KG:.0f} g"
+    again = ", and wet it again as it dries" if cool.means == "wet rag" else ""
+    if cool.on in entry.bodies:
+        return f"{begin} round the {_called(work, cool.on)}{again}"
+    pipe = next(pipe for pipe in work.pipes if pipe.name == cool.on)
+    end, from_end = _end_words(work, pipe)
+    middle_mm = pipe.long_mm - cool.middle_mm if from_end else cool.middle_mm
+    low, high = middle_mm - RAG_MM / 2.0, middle_mm + RAG_MM / 2.0
+    return f"{begin} on the {_called(work, pipe.name)} from {low:.0f} to {high:.0f} mm off the {end}{again}"
+
+
+def rag_stops(work: Work, stopped: Stopped) -> Finding:
+    """Say that a rag or clamp of the job stops it.
+
+    Parameters
+    ----------
+    work
+        The heat.
+    stopped
+        Which, and by how much.
+
+    Returns
+    -------
+    Finding
+        A stop.
+    """
+    sink, what = stopped.sink, "wet rag" if stopped.sink.rag_w_m2_k > 0.0 else "clamp"
+    reasons = (
+        Reason(f"With it the joint stalls at {stopped.with_c:.0f} °C, without it at {stopped.without_c:.0f}."),
+        Reason(f"How well a {what} takes heat is assumed.", "", Basis.ASSUMED),
     )
+    do = "Take it off, and look for another place or another order."
+    if stopped.clear_mm is not None:
+        pipe = next(pipe for pipe in work.pipes if pipe.name == sink.on)
+        do = f"Keep it {stopped.clear_mm:.0f} mm or more off the {_end_words(work, pipe)[0]}."
+    question = f"Does the {what} on the {_called(work, sink.on)} let the joint come up?"
+    return _said(work, question, Answer.STOP, _limit(stopped.with_c), _limit(work.needs_c), reasons, do)
+
+
+def _called(work: Work, name: str) -> str:
+    known: dict[str, HeatedBody | HeatedPipe] = {**work.entry.bodies, **work.entry.pipes}
+    return known[name].what or name.replace("_", " ")
+
+
+def _end_words(work: Work, pipe: Pipe) -> tuple[str, bool]:
+    """The end of a pipe that is measured from, the flame's where it is at one; and whether that is its far end."""
+    far = pipe.end is not None and pipe.end == work.entry.flame_on and pipe.start != pipe.end
+    end = pipe.end if far else pipe.start
+    return (f"start of the {_called(work, pipe.name)}" if end is None else _called(work, end)), far
 
 
 def locked(work: Work, shut: tuple[str, ...]) -> tuple[Finding, ...]:

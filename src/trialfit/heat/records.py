@@ -93,20 +93,23 @@ class Work:
     watched: tuple[Watched, ...]
     pressure_mpa: float
 
-    def net(self, more: tuple[Sink, ...] = ()) -> Network:
+    def net(self, more: tuple[Sink, ...] = (), own: bool = True) -> Network:
         """The network, with more sinks if any.
 
         Parameters
         ----------
         more
-            Rags tried beside those the job has.
+            Rags and clamps tried.
+        own
+            Whether those the job has are there too.
 
         Returns
         -------
         Network
             Cold.
         """
-        return network(self.lumps, self.pipes, self.entry.flame_on, (*self.sinks, *more))
+        sinks = (*self.sinks, *more) if own else more
+        return network(self.lumps, self.pipes, self.entry.flame_on, sinks)
 
     def joint(self, net: Network) -> Array:
         """Weights of the joint's place.
@@ -174,8 +177,8 @@ class HeatReport:
         What it comes to.
     watched
         What must stay as it is.
-    rag
-        Where a wet rag goes, in words; empty where none is needed or none helps.
+    cool
+        Where a wet rag or a clamp goes, in words, one line each thing that is to be kept cool.
     hot_gap
         Gap per side when hot; None where the job gives no fit. [mm]
     wire
@@ -194,7 +197,7 @@ class HeatReport:
     takes_w: float
     outcome: Outcome
     watched: tuple[Watched, ...]
-    rag: str
+    cool: tuple[str, ...]
     hot_gap: Band | None
     wire: str
     findings: tuple[Finding, ...]

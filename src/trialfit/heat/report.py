@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from trialfit.errors import Refusal
 from trialfit.finding import Answer, Finding, Reason
-from trialfit.heat.findings import cadmium, comes_up, locked, melts, rag_words, stays
+from trialfit.heat.findings import cadmium, comes_up, cool_words, locked, melts, rag_stops, stays
 from trialfit.heat.from_job import may_burst, old_solder, work_of
 from trialfit.heat.joint_findings import flux_finding, gap_finding, order_finding, service_findings, thin_findings
-from trialfit.heat.outcome import RagAdvice, least_w, outcome, rag_advice
-from trialfit.heat.records import HeatCaution, HeatReport, Outcome, Work
+from trialfit.heat.keep_cool import KeepCool, keep_cool, stopping
+from trialfit.heat.outcome import least_w, outcome
+from trialfit.heat.records import HeatCaution, HeatReport, Outcome, Watched, Work
 from trialfit.job.heating import HeatingEntry
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
@@ -102,14 +103,15 @@ def heat_report(job: Job, shop: Shop, name: str, entry: HeatingEntry) -> HeatRep
     work = work_of(job, shop, name, entry)
     takes_w = least_w(work)
     found = outcome(work, least_w=takes_w)
-    rags = {each.name: _rag(work, each.name, found) for each in work.watched}
+    coolers = {each.name: _coolers(work, each, found) for each in work.watched}
     about_gap, hot_gap, wire = gap_finding(work)
     old, shut = old_solder(job, entry), may_burst(job, entry)
     of_filler = any(each.name == entry.filler and each.cadmium for each in fillers())
     findings = (
         *locked(work, shut),
         comes_up(work, found, takes_w),
-        *(stays(work, each, found, rags[each.name]) for each in work.watched),
+        *(rag_stops(work, each) for each in stopping(work)),
+        *(stays(work, each, found, *coolers[each.name]) for each in work.watched),
         *melts(work, found),
         *cadmium(work, old, found, of_filler),
         *flux_finding(work),
@@ -118,18 +120,18 @@ def heat_report(job: Job, shop: Shop, name: str, entry: HeatingEntry) -> HeatRep
         *thin_findings(work),
         *service_findings(work),
     )
-    advised = next((rag_words(work, rag) for rag in rags.values() if rag is not None), "")
+    best = (rag or clamp for rag, clamp in coolers.values())
+    advised = tuple(dict.fromkeys(cool_words(work, each) for each in best if each is not None))
     return HeatReport(
         name, work.what, _DOES[entry.do], work.needs_c, work.torch, takes_w, found, work.watched, advised, hot_gap,
         wire, findings, _cautions(work, entry, shut, bool(old) or of_filler),
     )  # fmt: skip
 
 
-def _rag(work: Work, name: str, found: Outcome) -> RagAdvice | None:
-    each = next(each for each in work.watched if each.name == name)
-    if found.most[name].high < each.limit.most_c or found.reached_s[1] is None:
-        return None
-    return rag_advice(work, each, found)
+def _coolers(work: Work, each: Watched, found: Outcome) -> tuple[KeepCool | None, KeepCool | None]:
+    if found.most[each.name].high < each.limit.most_c or found.reached_s[1] is None:
+        return None, None
+    return keep_cool(work, each, found)
 
 
 def _cautions(work: Work, entry: HeatingEntry, shut: tuple[str, ...], old: bool) -> tuple[HeatCaution, ...]:

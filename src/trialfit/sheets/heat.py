@@ -116,8 +116,7 @@ def figures_of(report: HeatReport) -> list[tuple[str, str]]:
         found.append(("time", str(time)))
     found.append(("would stall at", str(report.outcome.stalls)))
     found += [(f"{each.words}", f"comes to {report.outcome.most[each.name]}") for each in report.watched]
-    if report.rag:
-        found.append(("wet rag", report.rag))
+    found += [("wet rag" if "wet rag" in each else "clamp", each) for each in report.cool]
     if report.hot_gap is not None:
         found.append(("gap a side when hot", str(report.hot_gap)))
     if report.wire:

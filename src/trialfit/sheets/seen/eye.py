@@ -10,8 +10,8 @@ from trialfit.parts.placement import Array
 from trialfit.survey.project import project
 from trialfit.survey.records import Station, Survey
 
-# Of the half diagonal: points farther out than this are left out, since a lens's polynomial folds back out there.
-_PAST_EDGE = 1.6
+# Tangent of the angle off the axis past which nothing is drawn, whatever the lens.
+_WIDEST = 3.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,10 +69,8 @@ class Eye:
             np.broadcast_to(self.lens, (count, 5)),
         )
         camera = points_mm @ self.turn.T + self.shift_mm
-        half = np.hypot(*self.size_px) / 2 / self.focal_px
-        with np.errstate(divide="ignore", invalid="ignore"):
-            out = np.hypot(camera[:, 0], camera[:, 1]) > _PAST_EDGE * half * camera[:, 2]
-        lost = (rays.depth_mm <= 1.0) | (out if np.any(self.lens) else False)
+        out = np.hypot(camera[:, 0], camera[:, 1]) > _widest(self.lens) * camera[:, 2]
+        lost = (rays.depth_mm <= 1.0) | out
         return np.where(lost[:, None], np.nan, rays.px), rays.depth_mm
 
     def enlarged(self, times: float, left_px: float = 0.0, top_px: float = 0.0) -> Eye:
@@ -109,6 +107,14 @@ class Eye:
             With that picture.
         """
         return replace(self, size_px=size_px)
+
+
+def _widest(lens: Array) -> float:
+    """Tangent of the angle off the axis past which the lens's polynomial folds back into the picture."""
+    k1, k2, _, _, k3 = lens
+    r2 = np.linspace(0.0, _WIDEST, 151) ** 2
+    folds = np.flatnonzero(1.0 + r2 * (3 * k1 + r2 * (5 * k2 + r2 * 7 * k3)) <= 0.0)
+    return float(np.sqrt(r2[folds[0]])) if len(folds) else _WIDEST
 
 
 def eye_of(station: Station, size_px: tuple[int, int]) -> Eye:

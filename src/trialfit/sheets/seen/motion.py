@@ -13,6 +13,8 @@ from trialfit.sheets.seen.meshes import Mesh, arrow_mesh, joined, tube_mesh
 
 # Three quarters of a turn: enough to see which way, not so much that head and tail meet.
 _SWEEP_DEG = 270.0
+# Where its head lies, past the side that faces the eye.
+_HEAD_DEG = 35.0
 _LEAST_ARROW_MM = 9.0
 
 
@@ -62,7 +64,9 @@ def drawn_apart_mm(motion: Motion, mesh: Mesh) -> Array:
     return np.asarray(min(motion.far_mm, max(0.8 * own_mm, 1.6 * _LEAST_ARROW_MM)) * motion.way)
 
 
-def motion_arrows(motion: Motion, mesh: Mesh, size_mm: float, home: bool = False) -> Mesh:
+def motion_arrows(
+    motion: Motion, mesh: Mesh, size_mm: float, towards: Array, home: bool = False, apart: bool = True
+) -> Mesh:
     """The arrows that show a motion.
 
     Parameters
@@ -73,24 +77,29 @@ def motion_arrows(motion: Motion, mesh: Mesh, size_mm: float, home: bool = False
         Its skin where it is drawn.
     size_mm
         Size of what the picture shows, which the arrow's thickness goes by. [mm]
+    towards
+        (3,) vector to the eye; the curved arrow's head is set on that side. [-]
     home
-        Whether it moves towards its place; the arrow then leads from it to there, and otherwise away from it.
+        Whether it moves towards its place.
+    apart
+        Whether it is drawn away from its place: going home the arrow then leads on from it, and otherwise ends at it.
 
     Returns
     -------
     Mesh
         A straight arrow, with a curved one round the thing where it turns.
     """
-    thick = min(max(0.012 * size_mm, 0.8), 3.0)
-    way = -motion.way if home else motion.way
+    thick = min(max(0.016 * size_mm, 0.6), 3.5)
+    way = -motion.way if home and apart else motion.way
     ahead = float((mesh.corners_mm @ way).max())
     foot = motion.on_axis_mm if motion.on_axis_mm is not None else _middle(mesh)
     start = foot + (ahead - float(foot @ way) + thick) * way
-    long_mm = max(_LEAST_ARROW_MM, 7.0 * thick)
-    arrows = [arrow_mesh(np.linspace(start, start + long_mm * way, 8), thick)]
+    long_mm = max(0.8 * _LEAST_ARROW_MM, 7.0 * thick)
+    line = np.linspace(start, start + long_mm * way, 8)
+    arrows = [] if motion.far_mm <= 0 else [arrow_mesh(line[::-1] if home and not apart else line, thick)]
     if motion.turns and motion.on_axis_mm is not None:
         sense = -motion.turns if home else motion.turns
-        arrows.append(arrow_mesh(_round(motion, mesh, thick, sense), thick))
+        arrows.append(arrow_mesh(_round(motion, mesh, thick, sense, towards), thick))
     return joined(arrows)
 
 
@@ -116,7 +125,7 @@ def trail(motion: Motion, shift_mm: Array, mesh: Mesh) -> Mesh:
     return tube_mesh(np.array([near, near + shift_mm]), 0.15, sides=6)
 
 
-def _round(motion: Motion, mesh: Mesh, thick_mm: float, turns: float) -> Array:
+def _round(motion: Motion, mesh: Mesh, thick_mm: float, turns: float, towards: Array) -> Array:
     assert motion.on_axis_mm is not None
     away = mesh.corners_mm - motion.on_axis_mm
     along = away @ motion.way
@@ -124,9 +133,11 @@ def _round(motion: Motion, mesh: Mesh, thick_mm: float, turns: float) -> Array:
     # A long arm must not blow the arrow up past what is worth showing.
     radius = min(float(np.linalg.norm(across, axis=1).max()) + 1.5 * thick_mm, 14.0)
     middle = motion.on_axis_mm + float(along.max() + along.min()) / 2 * motion.way
-    first = square_to(motion.way)
+    facing = towards - towards @ motion.way * motion.way
+    size = float(np.linalg.norm(facing))
+    first = facing / size if size > 1e-6 else square_to(motion.way)
     second = np.cross(motion.way, first)
-    turned = np.sign(turns) * np.linspace(0.0, _SWEEP_DEG, 46) * pi / 180.0
+    turned = np.sign(turns) * np.linspace(_HEAD_DEG - _SWEEP_DEG, _HEAD_DEG, 46) * pi / 180.0
     return np.asarray(middle + radius * (np.outer(np.cos(turned), first) + np.outer(np.sin(turned), second)))
 
 

@@ -50,6 +50,7 @@ def drawn_over(
     meshes: Sequence[Mesh],
     corridors: Sequence[Corridor] = (),
     marked_mm: Sequence[tuple[str, Array]] = (),
+    arrows: Sequence[Mesh] = (),
 ) -> Colour:
     """Draw new things over a photograph.
 
@@ -65,6 +66,8 @@ def drawn_over(
         Pipes whose k = 2 is drawn as dashed lines on either side.
     marked_mm
         Letters to be set beside points, each with (3,) its point. [mm]
+    arrows
+        Skins of arrows, drawn black with a white edge over everything.
 
     Returns
     -------
@@ -82,6 +85,8 @@ def drawn_over(
     out = _outlined(out, buffer.which, thick)
     for corridor in corridors:
         _dashed(out, corridor, eye, thick)
+    if arrows:
+        _arrowed(out, raster(list(arrows), eye, both_sides=True).which != NOTHING, thick)
     for letter, point in marked_mm:
         _lettered(out, letter, point, eye, thick)
     return out
@@ -195,6 +200,12 @@ def _dashed(out: Colour, corridor: Corridor, eye: Eye, thick: int) -> None:
             piece = np.column_stack([np.interp(share, at, line[:, k]) for k in range(2)])
             points = [np.round(piece * 16).astype(np.int32)]
             cv2.polylines(out, points, False, (255, 255, 255), thick + 1, cv2.LINE_AA, 4)
+
+
+def _arrowed(out: Colour, mask: NDArray[np.bool_], thick: int) -> None:
+    kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * thick + 3, 2 * thick + 3))
+    out[cv2.dilate(mask.astype(np.uint8), kernel) > 0] = 255
+    out[mask] = 0
 
 
 def _lettered(out: Colour, letter: str, point: Array, eye: Eye, thick: int) -> None:

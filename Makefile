@@ -24,12 +24,14 @@ check: .venv/test-ready
 bench: .venv/test-ready
 	$(BIN)/python -m bench
 
-.venv/demo-ready: pyproject.toml constraints.txt
+.venv/demo-ready: pyproject.toml constraints.txt tools/browser/package-lock.json
 	tools/set-up $(PYTHON) .
+	tools/browser-packages
 	@touch $@
 
-.venv/test-ready: pyproject.toml constraints.txt
+.venv/test-ready: pyproject.toml constraints.txt tools/browser/package-lock.json
 	tools/set-up $(PYTHON) ".[test]"
+	tools/browser-packages tests
 	@touch $@ .venv/demo-ready
 
 clean:

@@ -122,7 +122,7 @@ def photographs(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
 @router.get("/jobs/{job}/space", response_class=HTMLResponse)
 def space(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
     """Show the engine's points, the parts and the pipes in space."""
-    there = (_HERE / "static" / "vendor" / "three" / "three.module.min.js").is_file()
+    there = (_HERE / "static" / "vendor" / "three" / "three.module.js").is_file()
     return _page(request, "space.html", **_card(desk, job), place=_BY_KEY["fit"], three_there=there)
 
 

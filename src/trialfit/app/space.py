@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from trialfit.app.desk import Desk
-from trialfit.app.working import worked_out
+from trialfit.app.working import looked_at, worked_out
 from trialfit.fitup.scene import Thing
 from trialfit.plan import Plan
 from trialfit.store.plain import plain
@@ -28,7 +28,7 @@ def things_of(desk: Desk, name: str) -> dict[str, Any]:
     -------
     dict
         ``things`` with their solids; ``points`` with the axes of their ellipsoids; ``pipes``, ``tubes``, ``rims`` and
-        ``stations`` as the plan has them; ``steps`` of the order of fitting, empty where there is none.
+        ``stations`` as the plan has them; ``sizes`` of the photographs in px; ``steps`` of the order of fitting, empty where there is none.
 
     Raises
     ------
@@ -37,6 +37,7 @@ def things_of(desk: Desk, name: str) -> dict[str, Any]:
     """
     worked = worked_out(desk, name)
     made, survey = worked.plan, worked.plan.survey
+    photographs = looked_at(desk, name, made.job).sighted.photographs
     return {
         "revision": worked.revision.number,
         "things": [_thing(thing) for thing in made.scene.things],
@@ -53,6 +54,7 @@ def things_of(desk: Desk, name: str) -> dict[str, Any]:
         "tubes": plain(survey.tubes) if survey else [],
         "rims": plain(survey.rims) if survey else [],
         "stations": plain(survey.stations) if survey else [],
+        "sizes": {key: [each.width_px, each.height_px] for key, each in photographs.items()},
         "steps": steps_of(made),
     }
 

@@ -149,3 +149,9 @@ find("#enter")?.addEventListener("submit", async (event) => {
 });
 
 if (find("#text")) import("./text.js").then(({ textPage }) => textPage(keeper));
+
+// The stop one stands at is in view, however narrow the screen.
+{
+  const here = find(".stops [aria-current]"), row = find(".stops ol");
+  if (here && row) row.scrollLeft = here.offsetLeft - row.offsetLeft - 40;
+}

@@ -28,7 +28,8 @@ def things_of(desk: Desk, name: str) -> dict[str, Any]:
     -------
     dict
         ``things`` with their solids; ``points`` with the axes of their ellipsoids; ``pipes``, ``tubes``, ``rims`` and
-        ``stations`` as the plan has them; ``sizes`` of the photographs in px; ``steps`` of the order of fitting, empty where there is none.
+        ``stations`` as the plan has them; ``sizes`` of the photographs in px; ``steps`` of the order of fitting, empty
+        where there is none.
 
     Raises
     ------

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from datetime import datetime, timedelta
-from hashlib import sha256
 from threading import Lock
 from typing import TYPE_CHECKING, Annotated, Any, Generic, TypeVar, cast
 
@@ -13,7 +11,7 @@ from fastapi import Depends, Request
 
 from trialfit.app.settings import Settings
 from trialfit.app.tries import Tries
-from trialfit.store.database.entry import end_session, session_ends
+from trialfit.store.database.entry import session_ends
 from trialfit.store.database.workshop import Workshop
 
 if TYPE_CHECKING:
@@ -93,10 +91,9 @@ class Desk:
         self.plans: Lately[Worked] = Lately(8)
         self.sheets: Lately[dict[str, bytes]] = Lately(4)
         self.tries = Tries()
-        self._let_in: dict[str, datetime] = {}
 
     def lets_in(self, token: str) -> bool:
-        """Say whether a token lets in; asked of the database once a minute at most.
+        """Say whether a token lets in.
 
         Parameters
         ----------
@@ -108,31 +105,7 @@ class Desk:
         bool
             Whether it does.
         """
-        if not token:
-            return False
-        now = self.workshop.clock()
-        digest = sha256(token.encode("utf-8", "replace")).hexdigest()
-        if self._let_in.get(digest, now) > now:
-            return True
-        end = session_ends(self.workshop, token)
-        if end is None:
-            self._let_in.pop(digest, None)
-            return False
-        if len(self._let_in) > 1000:
-            self._let_in.clear()
-        self._let_in[digest] = min(end, now + timedelta(minutes=1))
-        return True
-
-    def forget(self, token: str) -> None:
-        """Let a token in no longer.
-
-        Parameters
-        ----------
-        token
-            What the browser or program sent.
-        """
-        end_session(self.workshop, token)
-        self._let_in.pop(sha256(token.encode("utf-8", "replace")).hexdigest(), None)
+        return bool(token) and session_ends(self.workshop, token) is not None
 
 
 def desk_of(request: Request) -> Desk:

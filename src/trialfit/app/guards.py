@@ -9,6 +9,7 @@ network everything but the page that asks for the passcode wants a session.
 from __future__ import annotations
 
 import hmac
+import logging
 import secrets
 from collections.abc import Mapping
 from hashlib import sha256
@@ -22,9 +23,11 @@ from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from trialfit.app.desk import Desk
-from trialfit.app.refused import refusal_answer
+from trialfit.app.refused import failure_answer, refusal_answer
 from trialfit.errors import Fault, Refusal
 from trialfit.store.database.entry import SESSION_DAYS
+
+_log = logging.getLogger("trialfit")
 
 COOKIE = "trialfit"
 CSRF_HEADER = "X-Csrf-Token"
@@ -102,7 +105,27 @@ class Guard:
                 refused = body
             else:
                 receive = _replayed(body, receive)
-        await (self._app if refused is None else refused)(scope, receive, sending)
+        if refused is not None:
+            await refused(scope, receive, sending)
+            return
+        await self._answered(scope, receive, sending)
+
+    async def _answered(self, scope: Scope, receive: Receive, sending: Send) -> None:
+        """A failure of our own is answered here too, so that no answer leaves without its headers."""
+        begun = False
+
+        async def noting(message: Message) -> None:
+            nonlocal begun
+            begun = begun or message["type"] == "http.response.start"
+            await sending(message)
+
+        try:
+            await self._app(scope, receive, noting)
+        except Exception as error:
+            _log.exception("%s %s failed", scope["method"], scope["path"])
+            if begun:
+                raise
+            await failure_answer(error)(scope, receive, sending)
 
     async def _refused(self, scope: Scope, headers: Headers, token: str, is_new: bool) -> Response | None:
         settings = self._desk.settings

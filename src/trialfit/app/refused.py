@@ -28,7 +28,6 @@ def answer_refusals(app: FastAPI) -> None:
     app.add_exception_handler(Refusal, _refusal)
     app.add_exception_handler(RequestValidationError, _invalid)
     app.add_exception_handler(HTTPException, _http)
-    app.add_exception_handler(Exception, _failed)
 
 
 def refusal_answer(code: int, *faults: Fault, headers: dict[str, str] | None = None) -> JSONResponse:
@@ -102,7 +101,19 @@ def _http(request: Request, error: Exception) -> JSONResponse:
     return refusal_answer(error.status_code, fault, headers=dict(error.headers or {}))
 
 
-def _failed(_: Request, error: Exception) -> JSONResponse:
+def failure_answer(error: Exception) -> JSONResponse:
+    """Answer a failure of the program itself.
+
+    Parameters
+    ----------
+    error
+        What failed; only its kind is told.
+
+    Returns
+    -------
+    JSONResponse
+        The answer.
+    """
     fault = Fault(
         "the program", f"a failure of its own ({type(error).__name__})", "none",
         "Nothing was changed. What went wrong stands in the program's own log.",

@@ -69,7 +69,7 @@ def enter(desk: AtDesk, request: Request, given: Passcode) -> Response:
 @router.delete("", status_code=204)
 def leave(desk: AtDesk, request: Request) -> Response:
     """Be let in no longer."""
-    desk.forget(request.state.token)
+    entry_of.end_session(desk.workshop, request.state.token)
     answer = Response(status_code=204)
     answer.headers.append("Set-Cookie", session_cookie("", desk.settings.secure))
     return answer

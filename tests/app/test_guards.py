@@ -113,7 +113,7 @@ def test_our_own_page_changes_by_its_token_and_not_without(client: TestClient, a
     client.get("/")
     assert client.cookies.get("trialfit")
     for shown in ({}, {"X-Csrf-Token": "0" * 64}, {"X-Csrf-Token": "ü".encode()}):
-        answer = client.put("/api/jobs/bittern", json=CHANGE, headers=shown)  # type: ignore[arg-type]
+        answer = client.put("/api/jobs/bittern", json=CHANGE, headers=shown)
         assert answer.status_code == 403
     csrf = client.get("/api/entry").json()["csrf"]
     answer = client.put("/api/jobs/bittern", json=CHANGE, headers={"X-Csrf-Token": csrf, "Origin": HERE})

@@ -14,7 +14,7 @@ from trialfit.fitup.families import Family, three_bends_of, two_bends_of
 from trialfit.fitup.obstacles import Around
 from trialfit.fitup.records import Array
 from trialfit.fitup.seek import Wish, seek
-from trialfit.fitup.sought import THREE_CELLS, Asked, will_do
+from trialfit.fitup.sought import THREE_CELLS, Asked, leaves_swings, will_do
 from trialfit.fitup.ways import Flags, Ways, ways_of
 
 # Two ways are two where they part by so many radii somewhere (assumed).
@@ -53,7 +53,10 @@ def other_way(asked: Asked, around: Around, taken_mm: Array) -> Array | None:
         def also(ways: Ways) -> Flags:
             return parts(ways) & will_do(ways, asked.swings, around.tube_radius_mm)
 
-        wish = Wish(also, parts, freely=True, most_cells=THREE_CELLS if three else 1000)
+        def keeps(ways: Ways, moves: Array) -> Flags:
+            return parts(ways, moves) & leaves_swings(ways, asked.swings, around.tube_radius_mm - moves)
+
+        wish = Wish(also, keeps, freely=True, most_cells=THREE_CELLS if three else 1000)
         found = seek(family, radius_mm, around, wish)
         if found.vertices_mm is None:
             return None

@@ -27,7 +27,9 @@ _SETTLED_MM = 0.002
 _LENGTHENS, _SHORTENS = 2.0, 3.0
 _LEVELS_MOST = 14
 _TRIED_AT_ONCE = 64
+_TRIED_COARSE, _TRIED_FINE = 192, 768
 _CHUNK = 400
+_LOOKED_MM = 4.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,22 +111,28 @@ def seek(family: Family, radius_mm: float, around: Around, wish: Wish | None = N
         cells, moves, length, straight = cells[might], moves[might], found.length_mm[might], found.spare_mm[might]
         if not len(cells):
             break
-        room, nearest, keeps = _rough(family, cells, moves, radius_mm, around, wish)
+        # A coarse look first; a fine one only at what may still hold a shorter way.
+        room, nearest, keeps = _rough(family, cells, moves, radius_mm, around, wish, fine=False)
         if level == 0:
             sound = straight >= 0
             stops = np.bincount(nearest[sound & (room < 0)], minlength=len(stops))
             looked_at = int(sound.sum())
-        good = np.flatnonzero((straight >= 0) & (room >= 0) & (length < best_mm))
-        shortest = _first_clear(family, cells[good], length[good], radius_mm, around, wish)
-        if shortest is not None:
-            best, best_mm = cells[good[shortest]], float(length[good[shortest]])
+        for fine in (False, True):
+            good = np.flatnonzero((straight >= 0) & (room >= 0) & (length < best_mm) & keeps)
+            tried = good[np.argsort(length[good], kind="stable")[: _TRIED_FINE if fine else _TRIED_COARSE]]
+            shortest = _first_clear(family, cells[tried], length[tried], radius_mm, around, wish)
+            if shortest is not None:
+                best, best_mm = cells[tried[shortest]], float(length[tried[shortest]])
+            least = length - _LENGTHENS * moves
+            might = (room >= -moves) & keeps & (least < best_mm)
+            cells, moves, length, straight = cells[might], moves[might], length[might], straight[might]
+            room, keeps = room[might], keeps[might]
+            if not fine and len(cells):
+                room = np.minimum(room, _rough(family, cells, moves, radius_mm, around, wish, fine=True)[0])
+        if not len(cells) or float(moves.max()) <= CELL_MM:
+            break
         least = length - _LENGTHENS * moves
-        might = (room >= -moves) & keeps & (least < best_mm)
-        if float(moves.max()) <= CELL_MM:
-            break
-        cells = _likeliest(cells[might], least[might] + 2 * _missing(room, straight)[might], wish.most_cells)
-        if not len(cells):
-            break
+        cells = _likeliest(cells, least + 2 * _missing(room, straight), wish.most_cells)
         cells, half = family.children(cells, half)
     if best is None:
         return Sought(None, float("inf"), tuple(stops.tolist()), looked_at)
@@ -134,15 +142,17 @@ def seek(family: Family, radius_mm: float, around: Around, wish: Wish | None = N
 
 
 def _rough(
-    family: Family, cells: Array, moves: Array, radius_mm: float, around: Around, wish: Wish
+    family: Family, cells: Array, moves: Array, radius_mm: float, around: Around, wish: Wish, fine: bool
 ) -> tuple[Array, Places, Flags]:
     """Least room at samples, the obstacle that leaves it, and whether the wish allows the cell."""
     room, nearest, keeps = np.empty(len(cells)), np.empty(len(cells), dtype=int), np.ones(len(cells), dtype=bool)
     for begin in range(0, len(cells), _CHUNK):
         part = slice(begin, begin + _CHUNK)
         ways = ways_of(family.vertices_mm(cells[part]), radius_mm)
-        room[part], nearest[part] = rough_spare_mm(ways, around, 16)
-        if wish.keeps is not None:
+        every = max(_LOOKED_MM, float(moves[part].min()))
+        samples = min(max(round(float(ways.lengths_mm.max()) / every), 12), 60) if fine else 12
+        room[part], nearest[part] = rough_spare_mm(ways, around, samples)
+        if wish.keeps is not None and not fine:
             keeps[part] = wish.keeps(ways, moves[part])
     return room, nearest, keeps
 

@@ -27,7 +27,7 @@ from trialfit.fitup.ways import Flags, Ways, ways_of
 # where fewer would do (assumed).
 LONG_WAY = 2.5
 # With three bends there are too many cells to keep all that might hold a shorter way.
-THREE_CELLS = 250
+THREE_CELLS = 160
 
 Allowed = tuple[tuple[float, float], tuple[float, float]]
 _WORDS = ("no bend", "one bend", "two bends", "three bends")
@@ -151,7 +151,27 @@ def will_do(ways: Ways, swings: tuple[Swing, ...], tube_radius_mm: float) -> Fla
     Array
         (n,) true where both hold. [-]
     """
-    left = clear_of_themselves(ways, 2 * tube_radius_mm)
+    return clear_of_themselves(ways, 2 * tube_radius_mm) & leaves_swings(ways, swings, tube_radius_mm)
+
+
+def leaves_swings(ways: Ways, swings: tuple[Swing, ...], tube_radius_mm: float | Array) -> Flags:
+    """Say which ways leave every spanner its window.
+
+    Parameters
+    ----------
+    ways
+        n ways.
+    swings
+        The spanners.
+    tube_radius_mm
+        Half the tube's outside diameter; or (n,) one for each way. [mm]
+
+    Returns
+    -------
+    Array
+        (n,) true where all have one. [-]
+    """
+    left = np.ones(len(ways.lengths_mm), dtype=bool)
     for swing in swings:
         left &= swing.left_by(ways, tube_radius_mm)
     return left
@@ -226,14 +246,14 @@ class _Search:
         if self.clears(path):
             return path
         family = two_bends_of(asked.start, asked.end, asked.bender)
-        found = seek(family, asked.bender.radius_mm, self.around, Wish(self._also))
+        found = seek(family, asked.bender.radius_mm, self.around, Wish(self._also, self._keeps))
         self._count(2, found)
         return None if found.vertices_mm is None else self._exactly(self._on_axes(found.vertices_mm))
 
     def three_bends(self) -> Path | None:
         asked = self.asked
         family = three_bends_of(asked.start, asked.end, asked.bender)
-        found = seek(family, asked.bender.radius_mm, self.around, Wish(self._also, most_cells=THREE_CELLS))
+        found = seek(family, asked.bender.radius_mm, self.around, Wish(self._also, self._keeps, most_cells=THREE_CELLS))
         self._count(3, found)
         if found.vertices_mm is None:
             self.reasons.append("three bends: none found")
@@ -289,6 +309,9 @@ class _Search:
 
     def _also(self, ways: Ways) -> Flags:
         return will_do(ways, self.asked.swings, self.around.tube_radius_mm)
+
+    def _keeps(self, ways: Ways, moves_mm: Array) -> Flags:
+        return leaves_swings(ways, self.asked.swings, self.around.tube_radius_mm - moves_mm)
 
     def _count(self, bends: int, found: Sought) -> None:
         if not self.around.obstacles:

@@ -19,7 +19,7 @@ from trialfit.fitup.ways import Flags, Ways
 
 WINDOW_DEG = 60.0
 STEP_DEG = 3.0
-_ALONG = 10
+_ALONG = 30
 _SAMPLES = 60
 
 
@@ -58,7 +58,7 @@ class Swing:
         """Whether there is a window at all."""
         return bool(windows(self.free[None])[0])
 
-    def left_by(self, ways: Ways, tube_radius_mm: float) -> Flags:
+    def left_by(self, ways: Ways, tube_radius_mm: float | Array) -> Flags:
         """Say which of many ways leave it a window.
 
         Parameters
@@ -66,7 +66,7 @@ class Swing:
         ways
             n ways.
         tube_radius_mm
-            Half the tube's outside diameter. [mm]
+            Half the tube's outside diameter; or (n,) one for each way. [mm]
 
         Returns
         -------
@@ -78,8 +78,15 @@ class Swing:
         shares = (np.arange(_SAMPLES) + 0.5) / _SAMPLES
         points = ways.points_mm(which, (lengths[:, None] * shares).ravel())
         # Half the length between two samples is room the pipe may take up between them.
-        reach = tube_radius_mm + self.half_wide_mm + np.repeat(lengths, _SAMPLES) / _SAMPLES / 2
-        stops = _near_handles(self, points - self.middle_mm, reach).reshape(n, _SAMPLES, -1).any(axis=1)
+        thick = np.broadcast_to(tube_radius_mm, (n,)) + self.half_wide_mm + lengths / _SAMPLES / 2
+        rest, reach = points - self.middle_mm, np.repeat(thick, _SAMPLES)
+        # Most of a pipe is nowhere near the handle's plane.
+        near = (np.abs(rest @ self.axis) < reach) & (np.sum(rest * rest, axis=1) < (self.handle_mm + reach) ** 2)
+        stops = np.zeros((n, len(self.free)), dtype=bool)
+        if near.any():
+            blocked = _near_handles(self, rest[near], reach[near])
+            rows, begins = np.unique(which[near], return_index=True)
+            stops[rows] = np.logical_or.reduceat(blocked, begins, axis=0)
         return windows(self.free & ~stops)
 
 

@@ -30,6 +30,7 @@ LONG_WAY = 2.5
 THREE_CELLS = 160
 
 Allowed = tuple[tuple[float, float], tuple[float, float]]
+_NO_BEND_DEG = 0.05
 _WORDS = ("no bend", "one bend", "two bends", "three bends")
 
 
@@ -243,7 +244,9 @@ class _Search:
             self.reasons.append(short_of_straight(asked.start, asked.end, asked.bender))
             return None
         path = self._on_axes(vertices)
-        if self.clears(path):
+        # Between faces in line the shortest way of two bends is the straight one, which was looked at before.
+        bends = [line.angle_deg for line in bend_table(vertices, asked.bender.radius_mm).lines]
+        if min(bends) > _NO_BEND_DEG and self.clears(path):
             return path
         family = two_bends_of(asked.start, asked.end, asked.bender)
         found = seek(family, asked.bender.radius_mm, self.around, Wish(self._also, self._keeps))

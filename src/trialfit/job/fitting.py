@@ -17,6 +17,11 @@ Time = Annotated[Quantity, Measure("time", "above zero")]
 class FittingEntry(Record):
     """What the owner is told of one part or pipe when he fits it."""
 
+    called: str = Field(
+        "",
+        description="What the owner calls it, in his own language; without it, what the job says it is.",
+        examples=["the nut under the check valve"],
+    )
     seal: FitSeal | None = Field(
         None,
         description="What seals it where the owner makes it up; without it nothing is said.",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Container
+from dataclasses import dataclass, replace
 from typing import Literal
 
 MoveKind = Literal["unscrew", "screw", "pull", "push", "turn away", "turn back"]
@@ -28,6 +29,8 @@ class Move:
         How far it is drawn or put on. [mm]
     angle_deg
         How far it is turned out of the way. [deg]
+    what
+        What makes it, in words, where that is not the step's own part.
     """
 
     kind: MoveKind
@@ -36,6 +39,7 @@ class Move:
     left_hand: bool = False
     far_mm: float = 0.0
     angle_deg: float = 0.0
+    what: str = ""
 
 
 @dataclass(frozen=True)
@@ -78,3 +82,24 @@ class FittingOrder:
 
     removal: tuple[Doing, ...] | None
     fitting: tuple[Doing, ...] | None
+
+    def shown(self, pictures: Container[str]) -> FittingOrder:
+        """The same with only those pictures that could be made.
+
+        Parameters
+        ----------
+        pictures
+            Their names.
+
+        Returns
+        -------
+        FittingOrder
+            Steps without a picture have none to show.
+        """
+        return FittingOrder(_with(self.removal, pictures), _with(self.fitting, pictures))
+
+
+def _with(doings: tuple[Doing, ...] | None, pictures: Container[str]) -> tuple[Doing, ...] | None:
+    if doings is None:
+        return None
+    return tuple(each if each.picture in pictures else replace(each, picture="") for each in doings)

@@ -123,9 +123,11 @@
     told.textContent = step.told;
     const mine = ++playing;
     const began = performance.now();
+    // Who asked for no motion is shown where it ends.
+    const lasts = matchMedia("(prefers-reduced-motion: reduce)").matches ? 1 : 2600;
     const tick = (now) => {
       if (mine !== playing) return;
-      share = Math.min(1, (now - began) / 2600);
+      share = Math.min(1, (now - began) / lasts);
       draw();
       if (share < 1) requestAnimationFrame(tick);
     };
@@ -133,7 +135,11 @@
   };
   for (const button of document.querySelectorAll(".play")) {
     button.hidden = false;
-    button.addEventListener("click", () => play(Number(button.dataset.step)));
+    button.addEventListener("click", () => {
+      // The view comes to the step, so that step and view are seen together on a small screen.
+      button.parentElement.after(document.getElementById("space"));
+      play(Number(button.dataset.step));
+    });
   }
 
   const fingers = new Map();
@@ -160,6 +166,16 @@
     draw();
   });
   for (const kind of ["pointerup", "pointercancel"]) canvas.addEventListener(kind, (event) => fingers.delete(event.pointerId));
+  const keys = { ArrowLeft: [0.12, 0], ArrowRight: [-0.12, 0], ArrowUp: [0, 0.12], ArrowDown: [0, -0.12] };
+  canvas.addEventListener("keydown", (event) => {
+    if (event.key === "+" || event.key === "-") far *= event.key === "+" ? 0.9 : 1.1;
+    else if (keys[event.key]) {
+      around += keys[event.key][0];
+      above = Math.min(1.5, Math.max(-1.5, above + keys[event.key][1]));
+    } else return;
+    event.preventDefault();
+    draw();
+  });
   canvas.addEventListener("wheel", (event) => {
     event.preventDefault();
     far *= Math.exp(event.deltaY / 800);

@@ -15,7 +15,7 @@ from trialfit.sheets.seen.motion import Motion
 from trialfit.sheets.seen.steps import SeenStep, Stage
 
 # How far the eye stands off, in sizes of what is not the engine itself; the view is 40 deg high.
-_APART = 1.7
+_APART = 2.1
 
 
 def space_record(stage: Stage, steps: Sequence[SeenStep], told: Mapping[int, str]) -> dict[str, Any]:

@@ -50,6 +50,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "backup": ("workshop", "backup", "The whole workshop into a folder, while it is at work."),
     "restore": ("workshop", "restore", "A workshop made of a backup."),
     "passcode": ("workshop", "passcode", "The passcode that other machines have to give."),
+    "what-stands-where": ("standing", "what_stands_where", "Where every part is, which way it points, how surely."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),
 }
 

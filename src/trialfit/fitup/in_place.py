@@ -214,5 +214,5 @@ def _stands(name: str, found: Adjusted) -> bool:
 def _thing(name: str, envelope: Envelope, found: Adjusted, resting: Mapping[str, tuple[str, ...]]) -> Thing:
     placement = found.places[name]
     pieces = tuple(Piece(each.name, placed(each.solid, placement)) for each in envelope.pieces)
-    what = envelope.part.what or f"{envelope.part.kind} {name}"
+    what = envelope.part.what or envelope.part.kind
     return Thing(name, what, "part", pieces, placement, found.covariance[name], resting.get(name, ()))

@@ -23,7 +23,10 @@ from trialfit.fitup.records import Array
 from trialfit.parts.envelope import Envelope
 
 UNLIKELY = 1e-3
-_NEARLY = 0.7
+_UNLIKELY_PCT = 1.0
+# What comes within so much of the worst may be the culprit too; smaller angles are not worth saying.
+_NEARLY = 0.9
+_ANY_DEG = 0.05
 
 
 def body_findings(bodies: Mapping[str, Body], cannot: Mapping[str, Fault]) -> Iterator[Finding]:
@@ -184,6 +187,11 @@ def standing_finding(
         chance = 100 * float(chdtrc(found.freedom, found.chi_square))
         said.append(
             Reason(
+                f"More is said of them than is needed, {found.freedom} times over, and it does not agree: chance would "
+                "have it so less than once in a hundred times."
+            )
+            if chance < _UNLIKELY_PCT
+            else Reason(
                 f"More is said of them than is needed, {found.freedom} times over: all of it was used together, and "
                 f"agrees as well as chance would have it {chance:.0f} times in a hundred."
             )
@@ -194,8 +202,9 @@ def standing_finding(
     floating = [name for name in surest if not resting.get(name)]
     if floating:
         said.append(Reason(f"Nothing says what carries {names_listed(floating)}."))
+    bad = found.freedom > 0 and chdtrc(found.freedom, found.chi_square) < _UNLIKELY_PCT / 100
     do = f"Say on = ... for {names_listed(floating)}, or add the joint that holds it." if floating else ""
-    answer = Answer.LOOK if floating else Answer.GO
+    answer = Answer.LOOK if floating or bad else Answer.GO
     figure = Figure(surest[worst], "mm")
     return Finding("fitup", engine, "Where does everything stand?", answer, figure, None, tuple(said), do)
 
@@ -241,23 +250,26 @@ def _disagrees(worst: Tested, found: Adjusted, told: Gathered) -> Finding:
     in_line = worst.gap_mm == 0
     gap = Figure(worst.gap_deg, "deg", None, 1) if in_line else Figure(worst.gap_mm, "mm")
     limit = Figure(gap.value * share**0.5, gap.unit, None, gap.places)
-    both = f"{worst.gap_deg:.1f} deg" if in_line else f"{worst.gap_mm:.2f} mm and {worst.gap_deg:.1f} deg"
+    turned = f"{worst.gap_deg:.1f} deg"
+    both = turned if in_line else f"{worst.gap_mm:.2f} mm"
+    both += f" and {turned}" if not in_line and worst.gap_deg >= _ANY_DEG else ""
     said = [Reason(f"Let go at {worst.what}, everything else has it {both} away.")]
     if loop:
         said.insert(0, Reason(f"The joints {loop} go round in a loop, and it does not close."))
-    rivals = [
-        each.what
-        for each in found.tested
-        if each is not worst and each.statistic / worst.statistic > _NEARLY and each.rows <= worst.rows
-    ]
+    rivals = [each for each in found.tested if each is not worst and each.statistic > _NEARLY * worst.statistic]
     if rivals:
-        said.append(Reason(f"It may as well be {names_listed(rivals[:4], 'or')}: nothing tells them apart."))
+        said.append(
+            Reason(f"It may as well be {names_listed([each.what for each in rivals], 'or')}: nothing tells them apart.")
+        )
+    row = tuple(dict.fromkeys(part for each in (worst, *rivals) for part in each.parts))
+    if not loop and len(row) > 1:
+        said.append(Reason(f"The parts in question are {names_listed(row)}, from one surveyed place to another."))
     said.append(Reason("All of it was used together; nothing was left out of the places that are given."))
     question = "Does the loop of joints close?" if loop else f"Does {worst.what} agree with the rest?"
     do = (
         f"Measure again what {worst.what} rests on: the point's marks, or the ports' places and the depth of the joint."
     )
-    about = " and ".join(worst.parts)
+    about = names_listed(worst.parts)
     return Finding("fitup", about, question, Answer.STOP, gap, limit, tuple(said), do)
 
 

@@ -18,6 +18,11 @@ from trialfit.parts.placement import Placement
 
 _ROLLS = 12
 _APART = 1e-6
+# Over this much a tie, something is far from closing; and how often each part is swung round in turn.
+_CLOSED = 50.0
+# What the survey may have added to a tie's own error, as far as a first place is concerned. [mm and rad]
+_ROUGH = {"mm": 0.3, "rad": 0.03}
+_SWEEPS = 4
 
 
 def first_places(ties: Sequence[Tie], figures: Mapping[str, Array], parts: Sequence[str]) -> dict[str, Placement]:
@@ -38,15 +43,65 @@ def first_places(ties: Sequence[Tie], figures: Mapping[str, Array], parts: Seque
         Those that could be placed; rolls that nothing fixes are as they come.
     """
     places: dict[str, Placement] = {}
+    under: dict[str, str] = {}
     waiting = list(parts)
     while waiting:
         known = {part: _pairs(part, ties, figures, places) for part in waiting}
         part = max(waiting, key=lambda each: _knowing(known[each]))
         if _knowing(known[part]) == (0, 0):
             break
-        places[part] = _rolled(part, _placed(part, known[part]), ties, figures, places)
+        if known[part].under:
+            under[part] = known[part].under
+        place, is_turned = _placed(part, known[part])
+        places[part] = place if is_turned else _rolled(part, place, ties, figures, places)
         waiting.remove(part)
+    return _swung(places, under, ties, figures)
+
+
+def _swung(
+    places: dict[str, Placement], under: Mapping[str, str], ties: Sequence[Tie], figures: Mapping[str, Array]
+) -> dict[str, Placement]:
+    """Where joints close a loop, swing each part with all that hangs on it round its joint until it nearly closes."""
+    tied = [tie for tie in ties if all(part in places for part in tie.parts)]
+    least = _cost(tied, places, figures)
+    if least < _CLOSED * len(tied):
+        return places
+    for _ in range(_SWEEPS):
+        before = least
+        for part in places:
+            hung = _hanging(part, under)
+            for tie in tied:
+                for end in _ends(tie) if isinstance(tie, Joined) and part in tie.parts else ():
+                    for k in range(1, _ROLLS):
+                        tried = _turned_about(places, hung, end, 2 * pi * k / _ROLLS)
+                        cost = _cost(tied, tried, figures)
+                        if cost < least * (1 - _APART):
+                            places, least = tried, cost
+        if least > before * (1 - 1e-3):
+            break
     return places
+
+
+def _hanging(part: str, under: Mapping[str, str]) -> set[str]:
+    """A part, and all that was placed from it."""
+    hung = {part}
+    for other, carrier in under.items():
+        if carrier in hung:
+            hung.add(other)
+    return hung
+
+
+def _turned_about(
+    places: Mapping[str, Placement], moved: set[str], end: PortPlace, turn_rad: float
+) -> dict[str, Placement]:
+    """Turn some parts about the axis of a port, as it lies now."""
+    own = places[end.port.part]
+    at, way = own.points_mm(end.at_mm), own.directions(end.direction)
+    spin = np.column_stack([turned(column, way, turn_rad) for column in np.eye(3)])
+    return {
+        part: Placement(part, "job", spin @ place.turn, spin @ (place.shift_mm - at) + at) if part in moved else place
+        for part, place in places.items()
+    }
 
 
 class _Pairs:
@@ -55,12 +110,14 @@ class _Pairs:
     def __init__(self) -> None:
         self.points: list[tuple[Array, Array]] = []
         self.ways: list[tuple[Array, Array]] = []
+        self.under = ""
 
 
 def _knowing(pairs: _Pairs) -> tuple[int, int]:
+    """How much is known of a part, for who comes first: a direction is worth more than the line between two points."""
     if not pairs.points:
         return 0, 0
-    return min(len(pairs.ways) + len(pairs.points) - 1, 2) + 1, len(pairs.points)
+    return min(2 * len(pairs.ways) + len(pairs.points) - 1, 4) + 1, len(pairs.points)
 
 
 def _pairs(part: str, ties: Sequence[Tie], figures: Mapping[str, Array], places: Mapping[str, Placement]) -> _Pairs:
@@ -84,10 +141,12 @@ def _pairs(part: str, ties: Sequence[Tie], figures: Mapping[str, Array], places:
                 way = under.directions(other.direction)
                 pairs.points.append((own.at_mm, under.points_mm(other.at_mm) - tie.made.depth_mm * way))
                 pairs.ways.append((own.direction, -way))
+                pairs.under = pairs.under or other.port.part
     return pairs
 
 
-def _placed(part: str, pairs: _Pairs) -> Placement:
+def _placed(part: str, pairs: _Pairs) -> tuple[Placement, bool]:
+    """A first place of a part, and whether its roll is known."""
     own_points, there = (np.array([pair[k] for pair in pairs.points]) for k in (0, 1))
     own = list(pairs.ways)
     for k in range(1, len(own_points)):
@@ -97,12 +156,13 @@ def _placed(part: str, pairs: _Pairs) -> Placement:
     seen = [pair[1] for pair in own]
     mine = [pair[0] for pair in own]
     if not mine:
-        return Placement(part, "job", np.eye(3), there[0] - own_points[0])
-    if np.linalg.matrix_rank(np.array(mine), tol=0.2) < 2:
+        return Placement(part, "job", np.eye(3), there[0] - own_points[0]), False
+    is_turned = bool(np.linalg.matrix_rank(np.array(mine), tol=0.2) > 1)
+    if not is_turned:
         mine.append(square_to(mine[0]))
         seen.append(square_to(seen[0]))
     turn = _wahba(np.array(mine), np.array(seen))
-    return Placement(part, "job", turn, (there - own_points @ turn.T).mean(axis=0))
+    return Placement(part, "job", turn, (there - own_points @ turn.T).mean(axis=0)), is_turned
 
 
 def _wahba(own: Array, seen: Array) -> Array:
@@ -123,15 +183,12 @@ def _rolled(
     if len(tied) < 2:
         return place
     best, least = place, _cost(tied, {**places, part: place}, figures)
-    axes = [end for tie in tied for end in _ends(tie) if end.port.part == part]
-    for end in axes:
-        at, way = place.points_mm(end.at_mm), place.directions(end.direction)
+    for end in (end for tie in tied for end in _ends(tie) if end.port.part == part):
         for k in range(1, _ROLLS):
-            spin = np.column_stack([turned(column, way, 2 * pi * k / _ROLLS) for column in np.eye(3)])
-            tried = Placement(part, "job", spin @ place.turn, spin @ (place.shift_mm - at) + at)
-            cost = _cost(tied, {**places, part: tried}, figures)
+            tried = _turned_about({**places, part: place}, {part}, end, 2 * pi * k / _ROLLS)
+            cost = _cost(tied, tried, figures)
             if cost < least * (1 - _APART) - _APART:
-                best, least = tried, cost
+                best, least = tried[part], cost
     return best
 
 
@@ -145,5 +202,6 @@ def _cost(ties: Sequence[Tie], places: Mapping[str, Placement], figures: Mapping
     total = 0.0
     for tie in ties:
         rows = tie.rows(places, figures)
-        total += float(np.sum((rows.off / (rows.own_sigma + 1e-3)) ** 2))
+        rough = np.array([_ROUGH[unit] for unit in rows.units])
+        total += float(np.sum((rows.off / (rows.own_sigma + rough)) ** 2))
     return total

@@ -108,7 +108,8 @@ def sheets_of(
     sheets = {"summary.pdf": pdf("summary.typ", record, f"{card.name}: summary", card.date)}
     for pipe in plan.pipes:
         own = [finding for finding in plan.findings if _concerns(finding, pipe.name)]
-        record = pipe_sheet(plan.job, pipe, plan.shop, own, paper)
+        order = next((each for each in plan.orders if each.name == pipe.name and each.steps), None)
+        record = pipe_sheet(plan.job, pipe, plan.shop, own, paper, order)
         name = free_name("pipe", pipe.name, sheets)
         sheets[f"{name}.pdf"] = pdf("pipe.typ", record, f"{card.name}: pipe {pipe.name}", card.date)
     for over, made in over_files(plan.job, plan, pictures or {}, paper).items():

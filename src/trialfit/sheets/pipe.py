@@ -9,9 +9,20 @@ from trialfit.finding import Answer, Figure, Finding
 from trialfit.fitup.records import Bend, PipePlan
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
+from trialfit.making.process_records import OrderOfWork
 from trialfit.sheets.gauges import BAR_MM, bend_gauge, check_bar, turn_disc
 from trialfit.sheets.heading import CAUTIONS, K2_NOTE, ROOM_MM, Paper, finding_lines, gravest_first, head
-from trialfit.sheets.pipe_words import assumed, bench_steps, disc_steps, leaves, made_of, plain, turn
+from trialfit.sheets.pipe_words import (
+    assumed,
+    bench_steps,
+    disc_steps,
+    leaves,
+    made_of,
+    nut_steps,
+    passing,
+    plain,
+    turn,
+)
 from trialfit.sheets.sockets import marked_strip, socket_end
 from trialfit.sheets.views import Scaled, two_views
 from trialfit.units import nearest_64th
@@ -31,7 +42,12 @@ _GAUGE_ROOM_MM = (165.0, 185.0)
 
 
 def pipe_sheet(
-    job: Job, pipe: PipePlan, shop: Shop, findings: Iterable[Finding] = (), paper: Paper = "a4"
+    job: Job,
+    pipe: PipePlan,
+    shop: Shop,
+    findings: Iterable[Finding] = (),
+    paper: Paper = "a4",
+    order: OrderOfWork | None = None,
 ) -> dict[str, Any]:
     """Write the bench sheet of one pipe as a record for its template.
 
@@ -47,6 +63,8 @@ def pipe_sheet(
         What was found about this pipe; anything but *go* stands at the top of the sheet.
     paper
         Size of the paper.
+    order
+        The order of work of its own assembly, which says when the nuts go on; None where there is none.
 
     Returns
     -------
@@ -67,11 +85,12 @@ def pipe_sheet(
         "bends": [_bend_row(bend) for bend in pipe.bends],
         "after_bends": _after_bends(pipe),
         "strip": {"drawing": strip.drawing.record(), "note": _strip_note(strip)},
-        "steps": bench_steps(pipe, views.full_size),
+        "steps": bench_steps(pipe, views.full_size, nut_steps(job, order)),
         "views": {"drawing": views.drawing.record(), "note": _views_note(views)},
         **_ends(pipe, wide),
         "slips": [[each.slip, str(each.moves), str(each.turns)] for each in pipe.amplifications],
         "landing": _landing(pipe),
+        "passing": passing(pipe),
         "assumed": assumed(job, pipe, shop),
         "cautions": list(CAUTIONS),
         "bars": {"upright": check_bar(True).record(), "level": check_bar(False).record(), "note": BAR_NOTE},

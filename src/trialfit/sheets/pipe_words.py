@@ -5,9 +5,13 @@ from __future__ import annotations
 from trialfit.errors import Refusal
 from trialfit.finding import Figure
 from trialfit.fitup.records import Bend, PipePlan
+from trialfit.fitup.route_findings import pass_words
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
+from trialfit.making.process_records import OrderOfWork, WorkStep
 from trialfit.tables.metals import find_metal
+
+_PASSES_SHOWN = 2
 
 
 def plain(figure: Figure) -> str:
@@ -90,7 +94,50 @@ def leaves(job: Job, pipe: PipePlan) -> list[str]:
     ]
 
 
-def bench_steps(pipe: PipePlan, views_full_size: bool) -> list[str]:
+def nut_steps(job: Job, order: OrderOfWork | None) -> tuple[str, str]:
+    """Say when the nuts go on.
+
+    Parameters
+    ----------
+    job
+        The job, for the work of the assembly.
+    order
+        The order of work of the pipe's own assembly; None where the job has none, or it has no order.
+
+    Returns
+    -------
+    tuple
+        What to do before the first bend, and what after the last; either may be empty.
+    """
+    if order is None:
+        return _NUTS_FIRST, ""
+    work = job.assemblies[order.name].work
+    kinds = [(step, work[step.name].do) for step in order.steps]
+    nuts = [step for step, do in kinds if do == "slide on"]
+    bend = next((step.number for step, do in kinds if do == "bend"), 0)
+    first, later = ([step for step in nuts if (step.number < bend) is before] for before in (True, False))
+    return _slide(first, "a bend or what is soldered later bars them"), _slide(
+        later, "what is soldered at its ends bars them"
+    )
+
+
+_NUTS_FIRST = (
+    "Slide the union nuts on now, threads towards their own ends: they will not pass a bend or a soldered cone."
+)
+
+
+def _slide(nuts: list[WorkStep], why: str) -> str:
+    if not nuts:
+        return ""
+    words = [step.words.removeprefix("slide on ") for step in nuts]
+    all_of = words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    numbers = " and ".join(str(step.number) for step in nuts)
+    steps = f"step {numbers}" if len(nuts) == 1 else f"steps {numbers}"
+    own = "its own end" if len(nuts) == 1 else "their own ends"
+    return f"Slide on {all_of} now, threads towards {own}: {why} ({steps} of the order of work)."
+
+
+def bench_steps(pipe: PipePlan, views_full_size: bool, nuts: tuple[str, str] = (_NUTS_FIRST, "")) -> list[str]:
     """Say how a pipe is made, in order.
 
     Parameters
@@ -99,6 +146,8 @@ def bench_steps(pipe: PipePlan, views_full_size: bool) -> list[str]:
         The pipe.
     views_full_size
         Whether the sheet's views can be laid against the work.
+    nuts
+        What is done with its nuts before the first bend, and after the last.
 
     Returns
     -------
@@ -110,12 +159,13 @@ def bench_steps(pipe: PipePlan, views_full_size: bool) -> list[str]:
     straight = [
         f"Saw {plain(pipe.cut_length)} of soft tube, square, and clear the burr. Mark one end START: "
         "measure from there.",
-        "Slide the union nuts on now, threads towards their own ends: they will not pass a bend or a soldered cone.",
+        *([nuts[0]] if nuts[0] else []),
     ]
+    later = [nuts[1]] if nuts[1] else []
     if not pipe.bends:
-        return [*straight, trial]
+        return [*straight, *later, trial]
     checks = "Measure both bars on the page of the gauges. Check each bend on its gauge before the next."
-    return [checks, *straight, *(_bend_step(bend) for bend in pipe.bends), f"{against} {trial}"]
+    return [checks, *straight, *(_bend_step(bend) for bend in pipe.bends), *later, f"{against} {trial}"]
 
 
 def _bend_step(bend: Bend) -> str:
@@ -125,6 +175,31 @@ def _bend_step(bend: Bend) -> str:
     if bend.number == 1:
         return line
     return f"Turn {' '.join(part for part in turn(bend.rotation) if part)} by the disc. {line}"
+
+
+def passing(pipe: PipePlan) -> list[str]:
+    """Say what a pipe passes nearest, and how it follows an old one.
+
+    Parameters
+    ----------
+    pipe
+        The pipe.
+
+    Returns
+    -------
+    list
+        Sentences.
+    """
+    routing = pipe.routing
+    lines = [
+        f"{words[0].upper()}{words[1:]}." for words in (pass_words(each) for each in routing.passes[:_PASSES_SHOWN])
+    ]
+    if lines and routing.wanted is not None:
+        kept = routing.kept or routing.wanted
+        lines.append(f"Kept clear of everything by {kept}{' [assumed]' if routing.assumed else ''}.")
+    if routing.old is not None:
+        lines.append(f"It follows the old pipe {routing.old.tube}, at most {routing.old.departs} from it.")
+    return lines
 
 
 def disc_steps() -> list[str]:

@@ -96,8 +96,12 @@ class PictureSaid(Said):
     added_by: str = Field(description="From which screen.")
 
 
+_REFS = "#/components/schemas/{model}"
+_REFUSAL = {"application/json": {"schema": {"$ref": _REFS.format(model="RefusalSaid")}}}
+
+# By reference, not as a model: the framework would build the model anew for every code of every call at each start.
 REFUSED: dict[int | str, dict[str, Any]] = {
-    code: {"model": RefusalSaid, "description": said}
+    code: {"description": said, "content": _REFUSAL}
     for code, said in {
         400: "What was sent cannot be read.",
         401: "The passcode is wanted.",
@@ -105,9 +109,21 @@ REFUSED: dict[int | str, dict[str, Any]] = {
         404: "Nothing of that name.",
         409: "Another has saved meanwhile, or the name is taken.",
         413: "Too large.",
-        415: "Not of a kind that is taken.",
+        421: "Not by a name of this machine.",
         422: "Faults in what was sent.",
         429: "Too many tries.",
         503: "The database or the disk cannot at the moment; nothing was kept.",
     }.items()
 }
+
+
+def refusal_schemas() -> dict[str, Any]:
+    """Describe how refusals look, for /api/openapi.json.
+
+    Returns
+    -------
+    dict
+        JSON schemas by name.
+    """
+    described = RefusalSaid.model_json_schema(ref_template=_REFS)
+    return {**described.pop("$defs"), "RefusalSaid": described}

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import importlib
 import importlib.util
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 
 from trialfit import __version__
-from trialfit.app.answers import REFUSED
+from trialfit.app.answers import REFUSED, refusal_schemas
 from trialfit.app.desk import Desk
 from trialfit.app.guards import Guard
 from trialfit.app.refused import answer_refusals
@@ -55,8 +57,24 @@ def create_app(settings: Settings) -> FastAPI:
     answer_refusals(app)
     for calls in (entry.router, photographs.router, plans.router, jobs.router, shop.router):
         app.include_router(calls)
+    app.openapi = _described(app)  # type: ignore[method-assign]
     if _STATIC.is_dir():
         app.mount("/static", StaticFiles(directory=_STATIC), name="static")
     if importlib.util.find_spec("trialfit.app.pages"):
         app.include_router(importlib.import_module("trialfit.app.pages").router)
     return app
+
+
+def _described(app: FastAPI) -> Callable[[], dict[str, Any]]:
+    """The framework's description of the calls, with how they refuse."""
+    plainly = app.openapi
+
+    def described() -> dict[str, Any]:
+        schema = plainly()
+        schemas: dict[str, Any] = schema.setdefault("components", {}).setdefault("schemas", {})
+        for unused in ("HTTPValidationError", "ValidationError"):
+            schemas.pop(unused, None)
+        schemas.update(refusal_schemas())
+        return schema
+
+    return described

@@ -6,7 +6,6 @@ from pathlib import Path
 
 from sqlalchemy import select
 
-from trialfit.store.database.folders import take_in
 from trialfit.store.database.schema import documents
 from trialfit.store.database.workshop import Workshop
 
@@ -31,5 +30,7 @@ def take_examples_in(workshop: Workshop, examples: Path = _EXAMPLES) -> tuple[st
     with workshop.reading() as connection:
         if connection.execute(select(documents.c.id).limit(1)).first():
             return ()
+    from trialfit.store.database.folders import take_in  # an old workshop does not wait for the reader of documents
+
     folders = sorted(job.parent for job in examples.glob("*/job.toml"))
     return tuple(take_in(workshop, folder, "example").holding.revision.name for folder in folders)

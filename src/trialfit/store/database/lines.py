@@ -15,7 +15,6 @@ from sqlalchemy import ColumnElement, Connection, delete, insert, select
 from trialfit.errors import Refusal
 from trialfit.store.database.schema import cursors, documents, job_lines, revisions
 from trialfit.store.database.workshop import Workshop
-from trialfit.tables.designations import find_thread
 
 _FIELDS = {"owner": "owner", "engine": "engine", "part": "parts", "thread": "threads"}
 _TERM = re.compile(r'(?:(\w+):\s*)?(?:"([^"]*)"?|(\S+))')
@@ -205,6 +204,8 @@ def _words(value: Any) -> Iterator[str]:
 
 
 def _designation(written: str) -> str:
+    from trialfit.tables.designations import find_thread  # the list of jobs need not wait for the tables
+
     try:
         return find_thread(written).designation
     except Refusal:

@@ -22,6 +22,7 @@ PAGES = {
     "order-of-work-feed.pdf": (1,),
     "greylag-feed-letter.pdf": (1,),
     "scale-card-a6.pdf": (1,),
+    "over-photographs-feed.pdf": (1,),
 }
 
 

@@ -77,10 +77,9 @@ def drawn_over(
     base = photograph if photograph.ndim == 3 else np.repeat(photograph[:, :, None], 3, axis=2)
     buffer = raster(list(meshes), eye)
     mask = buffer.which != NOTHING
-    facing = np.abs(buffer.normals @ eye.turn[2].astype(np.float32))
-    share = (_SHARE * mask)[:, :, None]
-    tint = _FILL * (0.55 + 0.45 * facing)[:, :, None]
-    out = np.asarray(np.clip(base * (1.0 - share) + tint * share, 0, 255), dtype=np.uint8)
+    facing = np.abs(buffer.normals[mask] @ eye.turn[2].astype(np.float32))
+    out = np.array(base)
+    out[mask] = (base[mask] * (1.0 - _SHARE) + _SHARE * _FILL * (0.55 + 0.45 * facing)[:, None]).astype(np.uint8)
     thick = max(2, round(max(eye.size_px) / 600))
     out = _outlined(out, buffer.which, thick)
     for corridor in corridors:

@@ -186,7 +186,7 @@ def _edges(buffer: Buffer) -> NDArray[np.bool_]:
     for axis in (0, 1):
         one, two = _pair(axis)
         same = buffer.which[one] == buffer.which[two]
-        facing = np.einsum("ijk,ijk->ij", buffer.normals[one], buffer.normals[two])
+        facing = sum(buffer.normals[one][..., k] * buffer.normals[two][..., k] for k in range(3))
         jump = ~same | ((facing < _EDGE_COS) & (buffer.which[one] != NOTHING))
         found[one] |= jump
         before, middle, after = _three(axis)

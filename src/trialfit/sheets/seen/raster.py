@@ -190,5 +190,5 @@ def _buffer(
         depth[seen] = 1.0 / near[seen]
         facing = normals[faces].sum(axis=1)
         facing = facing / np.maximum(np.linalg.norm(facing, axis=1, keepdims=True), 1e-12)
-        out[seen] = facing[face_of[seen]]
+        out[seen] = facing.astype(np.float32)[face_of[seen]]
     return Buffer(depth.reshape(high, wide), which.reshape(high, wide), out.reshape(high, wide, 3))

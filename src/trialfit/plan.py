@@ -11,7 +11,7 @@ from trialfit.finding import Answer, Finding, Reason
 from trialfit.fitup.clocking_findings import Clocked, clock_all
 from trialfit.fitup.findings import pipe_findings
 from trialfit.fitup.fit import Fit, fit_of
-from trialfit.fitup.in_place import InPlace, in_place
+from trialfit.fitup.in_place import InPlace, with_pipes, without_pipes
 from trialfit.fitup.needed import needed_of
 from trialfit.fitup.records import PipePlan
 from trialfit.fitup.route_findings import route_findings
@@ -140,8 +140,9 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     parts = build_parts(job)
     matings = mate_all(build_joints(job, parts))
 
-    pipes, about_pipes = _lay_pipes(job, shop, parts, survey)
-    stood = in_place(job, parts, survey, pipes)
+    stands = without_pipes(job, parts, survey)
+    pipes, about_pipes = _lay_pipes(job, shop, parts, survey, stands.scene)
+    stood = with_pipes(job, stands, pipes)
     asked: Asked | None = None
     foreseen: tuple[Foreseen, ...] = ()
     if solved and survey:
@@ -205,17 +206,16 @@ def asked_of(job: Job, shop: Shop, sighted: Sighted, on_engine: frozenset[str] =
         return None
     solved = solved_of(job, sighted)
     survey, parts = written(job, sighted, solved), build_parts(job)
-    pipes, _ = _lay_pipes(job, shop, parts, survey)
+    pipes, _ = _lay_pipes(job, shop, parts, survey, without_pipes(job, parts, survey).scene)
     return ask(job, sighted, solved, needed_of(job, parts, survey, pipes), on_engine)
 
 
 def _lay_pipes(
-    job: Job, shop: Shop, parts: tuple[Part, ...], survey: Survey | None
+    job: Job, shop: Shop, parts: tuple[Part, ...], survey: Survey | None, scene: Scene
 ) -> tuple[tuple[PipePlan, ...], tuple[Finding, ...]]:
     pipes: list[PipePlan] = []
     about_pipes: list[Finding] = []
     # A pipe keeps clear of all that stands there already, and of the pipes laid out before it.
-    scene = in_place(job, parts, survey, ()).scene if job.pipes and survey else Scene(())
     for name, wanted in job.pipes.items():
         if survey is None:
             about_pipes.append(_without_points(name))

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trialfit.errors import Fault, Refusal
 from trialfit.finding import Finding
@@ -115,6 +115,49 @@ def in_place(job: Job, parts: Sequence[Part], survey: Survey | None, pipes: Iter
     InPlace
         Complete.
     """
+    return with_pipes(job, without_pipes(job, parts, survey), pipes)
+
+
+def with_pipes(job: Job, stood: InPlace, pipes: Iterable[PipePlan]) -> InPlace:
+    """Add the pipes to what stands on the engine already.
+
+    Parameters
+    ----------
+    job
+        The job document.
+    stood
+        What stands there without them.
+    pipes
+        The pipes that could be laid out.
+
+    Returns
+    -------
+    InPlace
+        With what they stand into.
+    """
+    new = tuple(pipe_thing(pipe, job.pipes[pipe.name].what or pipe.name, _ends(job, pipe)) for pipe in pipes)
+    scene = Scene((*stood.scene.things, *new))
+    found = overlaps(job, scene, stood.joints, stood.envelopes, frozenset(thing.name for thing in new))
+    return replace(stood, scene=scene, findings=(*overlap_findings(found), *stood.findings))
+
+
+def without_pipes(job: Job, parts: Sequence[Part], survey: Survey | None) -> InPlace:
+    """Put the parts and bodies of a job in their places, and the old pipes; what pipes to be made keep clear of.
+
+    Parameters
+    ----------
+    job
+        The job document.
+    parts
+        Its parts, built.
+    survey
+        Where the points are, or None.
+
+    Returns
+    -------
+    InPlace
+        Complete but for the pipes to be made.
+    """
     bodies: dict[str, Body] = {}
     cannot: dict[str, Fault] = {}
     for name, entry in job.bodies.items():
@@ -125,14 +168,13 @@ def in_place(job: Job, parts: Sequence[Part], survey: Survey | None, pipes: Iter
     envelopes = envelopes_of(job, parts)
     told = gathered(job, parts, envelopes, survey, bodies)
     figures = dict(zip(told.names, told.figures, strict=True))
-    first = first_places(told.ties, figures, tuple(envelopes))
+    round_ones = {name for name, envelope in envelopes.items() if envelope.is_round}
+    first = first_places(told.ties, figures, tuple(envelopes), round_ones)
     ties = [tie for tie in told.ties if all(part in first for part in tie.parts)]
     found = adjusted(ties, first, told.names, told.figures, told.covariance)
     resting = rests(job)
     things = [body.thing for body in bodies.values()]
     things += [_thing(name, envelopes[name], found, resting) for name in envelopes if _stands(name, found)]
-    laid = list(pipes)
-    things += [pipe_thing(pipe, job.pipes[pipe.name].what or pipe.name, _ends(job, pipe)) for pipe in laid]
     things += [old_pipe_thing(tube, job.tubes[tube.name].what or tube.name) for tube in survey.tubes] if survey else []
     scene = Scene(tuple(things))
     if survey is None and not bodies:

@@ -9,7 +9,7 @@ Source: `trialfit.fitup.apart`; `docs/methods/in_place.md`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from itertools import combinations
 from math import sqrt
@@ -66,7 +66,11 @@ class Overlap:
 
 
 def overlaps(
-    job: Job, scene: Scene, joints: Sequence[MadeUp], envelopes: Mapping[str, Envelope]
+    job: Job,
+    scene: Scene,
+    joints: Sequence[MadeUp],
+    envelopes: Mapping[str, Envelope],
+    among: Set[str] | None = None,
 ) -> tuple[Overlap, ...]:
     """Find everything that stands into something else.
 
@@ -80,6 +84,8 @@ def overlaps(
         The joints between parts, made up.
     envelopes
         The parts' envelopes, by name.
+    among
+        Only pairs with one of these things; None for all.
 
     Returns
     -------
@@ -88,7 +94,7 @@ def overlaps(
     """
     found = []
     for one, other in combinations([each for each in scene.things if each.kind != "old pipe"], 2):
-        if one.kind == other.kind == "engine":
+        if one.kind == other.kind == "engine" or (among is not None and among.isdisjoint((one.name, other.name))):
             continue
         asked = _asked(job, one, other, joints, envelopes)
         if asked is None:

@@ -5,14 +5,14 @@ Source: directions by Wahba's problem, solved by singular values; the rest is ch
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from math import pi
 
 import numpy as np
 
 from trialfit.fitup.place_ties import AxisSurveyed, Clock, Joined, PointOnAxis, PointOnFace, Tie, TurnedBy
 from trialfit.fitup.records import Array
-from trialfit.fitup.vectors import square_to, turned
+from trialfit.fitup.vectors import cross, square_to, turned
 from trialfit.parts.envelope import PortPlace
 from trialfit.parts.placement import Placement
 
@@ -23,9 +23,14 @@ _CLOSED = 50.0
 # What the survey may have added to a tie's own error, as far as a first place is concerned. [mm and rad]
 _ROUGH = {"mm": 0.3, "rad": 0.03}
 _SWEEPS = 4
+# Points nearer than this give no line, and directions with less of an angle between them no roll.
+_SPREAD_MM = 1.0
+_LEAST_SINE = 0.2
 
 
-def first_places(ties: Sequence[Tie], figures: Mapping[str, Array], parts: Sequence[str]) -> dict[str, Placement]:
+def first_places(
+    ties: Sequence[Tie], figures: Mapping[str, Array], parts: Sequence[str], round_ones: Set[str]
+) -> dict[str, Placement]:
     """Place every part that something ties to a surveyed point, straight or through other parts.
 
     Parameters
@@ -36,50 +41,67 @@ def first_places(ties: Sequence[Tie], figures: Mapping[str, Array], parts: Seque
         (3,) each surveyed point and axis, by name. [mm, -]
     parts
         The parts, in the job's order.
+    round_ones
+        Those whose roll about their own axis is all one.
 
     Returns
     -------
     dict
         Those that could be placed; rolls that nothing fixes are as they come.
     """
+    of_part = {part: [tie for tie in ties if part in tie.parts] for part in parts}
     places: dict[str, Placement] = {}
     under: dict[str, str] = {}
-    waiting = list(parts)
-    while waiting:
-        known = {part: _pairs(part, ties, figures, places) for part in waiting}
-        part = max(waiting, key=lambda each: _knowing(known[each]))
-        if _knowing(known[part]) == (0, 0):
+    rolls_free: list[str] = []
+    known = {part: _pairs(part, of_part[part], figures, places) for part in parts}
+    while known:
+        part = max(known, key=lambda each: _knowing(known[each], each in round_ones))
+        pairs = known.pop(part)
+        if not pairs.points:
             break
-        if known[part].under:
-            under[part] = known[part].under
-        place, is_turned = _placed(part, known[part])
-        places[part] = place if is_turned else _rolled(part, place, ties, figures, places)
-        waiting.remove(part)
-    return _swung(places, under, ties, figures)
+        if pairs.under:
+            under[part] = pairs.under
+        place = _placed(part, pairs)
+        if pairs.rank < 2 and part not in round_ones:
+            rolls_free.append(part)
+            place = _rolled(part, place, of_part[part], figures, places)
+        places[part] = place
+        for other in {each for tie in of_part[part] for each in tie.parts} & set(known):
+            known[other] = _pairs(other, of_part[other], figures, places)
+    return _swung(places, under, rolls_free, ties, figures)
 
 
 def _swung(
-    places: dict[str, Placement], under: Mapping[str, str], ties: Sequence[Tie], figures: Mapping[str, Array]
+    places: dict[str, Placement],
+    under: Mapping[str, str],
+    rolls_free: Sequence[str],
+    ties: Sequence[Tie],
+    figures: Mapping[str, Array],
 ) -> dict[str, Placement]:
     """Where joints close a loop, swing each part with all that hangs on it round its joint until it nearly closes."""
     tied = [tie for tie in ties if all(part in places for part in tie.parts)]
-    least = _cost(tied, places, figures)
-    if least < _CLOSED * len(tied):
+    if not rolls_free or _cost(tied, places, figures) < _CLOSED * len(tied):
         return places
     for _ in range(_SWEEPS):
-        before = least
-        for part in places:
+        moved = False
+        for part in rolls_free:
             hung = _hanging(part, under)
-            for tie in tied:
-                for end in _ends(tie) if isinstance(tie, Joined) and part in tie.parts else ():
-                    for k in range(1, _ROLLS):
-                        tried = _turned_about(places, hung, end, 2 * pi * k / _ROLLS)
-                        cost = _cost(tied, tried, figures)
-                        if cost < least * (1 - _APART):
-                            places, least = tried, cost
-        if least > before * (1 - 1e-3):
+            # What lies wholly in what is swung, or wholly outside, is not changed by it.
+            across = [tie for tie in tied if not hung.isdisjoint(tie.parts) and not _inside(tie, hung)]
+            least = _cost(across, places, figures)
+            for end in [end for tie in tied if isinstance(tie, Joined) for end in _ends(tie) if end.port.part == part]:
+                for k in range(1, _ROLLS):
+                    tried = _turned_about(places, hung, end, 2 * pi * k / _ROLLS)
+                    cost = _cost(across, tried, figures)
+                    if cost < least * (1 - _APART):
+                        places, least, moved = tried, cost, True
+        if not moved:
             break
     return places
+
+
+def _inside(tie: Tie, hung: set[str]) -> bool:
+    return isinstance(tie, Joined | TurnedBy) and hung.issuperset(tie.parts)
 
 
 def _hanging(part: str, under: Mapping[str, str]) -> set[str]:
@@ -112,19 +134,36 @@ class _Pairs:
         self.ways: list[tuple[Array, Array]] = []
         self.under = ""
 
+    def all_ways(self) -> list[tuple[Array, Array]]:
+        """The directions, and the lines between points."""
+        found = list(self.ways)
+        for own, there in self.points[1:]:
+            one, other = own - self.points[0][0], there - self.points[0][1]
+            if np.linalg.norm(one) > _SPREAD_MM and np.linalg.norm(other) > _SPREAD_MM:
+                found.append((one / np.linalg.norm(one), other / np.linalg.norm(other)))
+        return found
 
-def _knowing(pairs: _Pairs) -> tuple[int, int]:
-    """How much is known of a part, for who comes first: a direction is worth more than the line between two points."""
+    @property
+    def rank(self) -> int:
+        """0 where nothing tells which way it points, 1 where its roll about one direction is free, else 2."""
+        ways = [own for own, _ in self.all_ways()]
+        if not ways:
+            return 0
+        return 2 if any(float(np.linalg.norm(cross(ways[0], way))) > _LEAST_SINE for way in ways[1:]) else 1
+
+
+def _knowing(pairs: _Pairs, is_round: bool) -> tuple[int, int, int]:
+    """How much is known of a part, for who comes first; a roll that is all one wants no knowing."""
     if not pairs.points:
-        return 0, 0
-    return min(2 * len(pairs.ways) + len(pairs.points) - 1, 4) + 1, len(pairs.points)
+        return 0, 0, 0
+    rank = pairs.rank
+    level = 3 if rank == 2 or (rank == 1 and is_round) else rank + 1
+    return level, len(pairs.ways), len(pairs.points)
 
 
 def _pairs(part: str, ties: Sequence[Tie], figures: Mapping[str, Array], places: Mapping[str, Placement]) -> _Pairs:
     pairs = _Pairs()
     for tie in ties:
-        if part not in tie.parts:
-            continue
         if isinstance(tie, PointOnFace):
             pairs.points.append((tie.place.at_mm, figures[tie.point]))
         elif isinstance(tie, PointOnAxis):
@@ -145,24 +184,15 @@ def _pairs(part: str, ties: Sequence[Tie], figures: Mapping[str, Array], places:
     return pairs
 
 
-def _placed(part: str, pairs: _Pairs) -> tuple[Placement, bool]:
-    """A first place of a part, and whether its roll is known."""
+def _placed(part: str, pairs: _Pairs) -> Placement:
     own_points, there = (np.array([pair[k] for pair in pairs.points]) for k in (0, 1))
-    own = list(pairs.ways)
-    for k in range(1, len(own_points)):
-        one, other = own_points[k] - own_points[0], there[k] - there[0]
-        if np.linalg.norm(one) > 1.0 and np.linalg.norm(other) > 1.0:
-            own.append((one / np.linalg.norm(one), other / np.linalg.norm(other)))
-    seen = [pair[1] for pair in own]
-    mine = [pair[0] for pair in own]
-    if not mine:
-        return Placement(part, "job", np.eye(3), there[0] - own_points[0]), False
-    is_turned = bool(np.linalg.matrix_rank(np.array(mine), tol=0.2) > 1)
-    if not is_turned:
-        mine.append(square_to(mine[0]))
-        seen.append(square_to(seen[0]))
-    turn = _wahba(np.array(mine), np.array(seen))
-    return Placement(part, "job", turn, (there - own_points @ turn.T).mean(axis=0)), is_turned
+    ways = pairs.all_ways()
+    if not ways:
+        return Placement(part, "job", np.eye(3), there[0] - own_points[0])
+    if pairs.rank < 2:
+        ways.append((square_to(ways[0][0]), square_to(ways[0][1])))
+    turn = _wahba(np.array([own for own, _ in ways]), np.array([seen for _, seen in ways]))
+    return Placement(part, "job", turn, (there - own_points @ turn.T).mean(axis=0))
 
 
 def _wahba(own: Array, seen: Array) -> Array:
@@ -179,7 +209,7 @@ def _rolled(
     places: Mapping[str, Placement],
 ) -> Placement:
     """Turn a part about the axis of each of its joints to where everything already placed agrees with it best."""
-    tied = [tie for tie in ties if part in tie.parts and all(each == part or each in places for each in tie.parts)]
+    tied = [tie for tie in ties if all(each == part or each in places for each in tie.parts)]
     if len(tied) < 2:
         return place
     best, least = place, _cost(tied, {**places, part: place}, figures)

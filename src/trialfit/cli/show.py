@@ -20,6 +20,7 @@ from trialfit.sheets.seen.gathered import nodes_of
 from trialfit.sheets.seen.model import glb
 from trialfit.sheets.seen.over_photographs import Over, greatest_k2_mm, over_pdf, pipes_over
 from trialfit.sheets.seen.picture import png
+from trialfit.sheets.seen.step import pipe_step, turned_step
 from trialfit.store.files import write_files
 from trialfit.store.folder import read_folder, read_shop_file
 from trialfit.store.photographs import read_colour
@@ -31,8 +32,9 @@ from trialfit.survey.gather import Sighted
 @click.option("--out", type=click.Path(path_type=Path, file_okay=False), required=True, help="Folder for the pictures.")
 @click.option("--shop", "shop_file", type=click.Path(path_type=Path), help="The workshop's own shop.toml.")
 @click.option("--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True)
+@click.option("--step", is_flag=True, help="Pipes and turned parts as STEP too; needs the extra trialfit[step].")
 @as_json
-def show(job: Path, out: Path, shop_file: Path | None, paper: str, as_json: bool) -> None:
+def show(job: Path, out: Path, shop_file: Path | None, paper: str, step: bool, as_json: bool) -> None:
     """Draw what is new in the job folder JOB over its photographs, and write everything in space as glTF."""
     folder = read_folder(job)
     sighted = look_at(folder).sighted if folder.photographs else Sighted()
@@ -46,6 +48,8 @@ def show(job: Path, out: Path, shop_file: Path | None, paper: str, as_json: bool
     pictures = {name: read_colour(folder.photographs[name]) for name in sighted.photographs}
     drawn = pipes_over(worked, pictures)
     files = _files(worked, drawn, "us-letter" if paper == "us-letter" else "a4")
+    if step:
+        files |= _step_files(worked)
     written = write_files(out, files)
     record = {
         "files": written,
@@ -86,6 +90,15 @@ def as_text(worked: Plan, drawn: list[Over], written: list[Path]) -> str:
     if not worked.pipes:
         lines.append("No pipe could be laid out; only what was surveyed is in the model.")
     return "\n".join([*(filled(line, hanging="") for line in lines), "", *(f"Written: {path}" for path in written)])
+
+
+def _step_files(worked: Plan) -> dict[str, bytes]:
+    files: dict[str, bytes] = {}
+    for pipe in worked.pipes:
+        files[f"{free_name('pipe', pipe.name, files)}.step"] = pipe_step(pipe)
+    for plan in worked.turned.parts:
+        files[f"{free_name('turned', plan.part.name, files)}.step"] = turned_step(plan.part)
+    return files
 
 
 def _files(worked: Plan, drawn: list[Over], paper: Paper) -> dict[str, bytes]:

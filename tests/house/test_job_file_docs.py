@@ -47,9 +47,10 @@ RECORDS = _records(Shop, _records(Job, {}))
 # A line of a turned part is one of several things, so its keys exclude each other; test_turned_job.py reads each kind.
 # So is a piece of work of an assembly; test_processes_job.py reads each kind. What is there already when a part is
 # heated is a joint, a seal or something else; test_heat_job.py reads each.
-# A body of the engine and a piece of an envelope take the keys of their shape; test_in_place_job.py reads each shape.
+# A body of the engine and a piece of an envelope take the keys of their shape, and a joint is as deep as its turns or
+# its hidden length say; test_in_place.py reads each.
 ONE_AT_A_TIME = (
-    "TurnedEntry", "OutsideLine", "InsideLine", "Step", "ThereAlready", "EngineBodyEntry", "PieceEntry",
+    "TurnedEntry", "OutsideLine", "InsideLine", "Step", "ThereAlready", "EngineBodyEntry", "PieceEntry", "Joint",
 )  # fmt: skip
 FIELDS = {f"{name}.{key}": field for name, record in RECORDS.items() for key, field in record.model_fields.items()}
 

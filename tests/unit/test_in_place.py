@@ -406,6 +406,15 @@ def test_a_bush_stands_square_to_the_plate_that_carries_it() -> None:
     assert _about(found.findings, "Bittern").answer is Answer.GO
 
 
+def test_two_parts_may_rest_on_one_point() -> None:
+    """A nut flush with its bush: both faces at the point, the nut's mouth looking the other way."""
+    nut = {"kind": "union nut", "ports": {"thread": {"thread": "5/16x32", "face": "bush.face"}}}
+    flush = {"a": "nut.thread", "b": "bush.thread", "hidden": {"value": "0 mm", "pm": "0.1 mm"}}
+    found = stood(BUSH_POINTS, {"bush": BUSH, "nut": nut}, [flush])
+    assert found.adjusted.places["nut"].shift_mm == pytest.approx([10, 20, 30], abs=1e-6)
+    assert found.adjusted.places["nut"].directions(Z) == pytest.approx(-Z, abs=1e-6)
+
+
 def test_what_rests_on_what_goes_down_to_the_engine() -> None:
     parts = {"bush": {"kind": "bush", "on": "wall"}, "valve": {"kind": "check valve"}, "nut": {"kind": "union nut"}}
     bodies = {"wall": {"shape": "box", "corner": mm(0, 0, 0), "size": mm(1, 1, 1)}}
@@ -492,6 +501,8 @@ on = "wall"
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
+        ('on = "wall"', 'on = "wall"\n[[joints]]\na = "bush.thread"\nb = "nut.thread"\nturns = 3\nhidden = "3 mm"\n'
+         '[parts.nut]\nkind = "union nut"', "got both hidden and turns, wanted one of the two"),
         ('"b", "c"]', '"b", "d"]', 'got "d", wanted the name of a point that is there'),
         ('"b", "c"]', '"b", "b"]', 'got "b" twice, wanted different points'),
         ('on = "wall"', 'on = "wal"', 'got "wal", wanted the name of a body that is there. Did you mean "wall"?'),

@@ -26,6 +26,8 @@ from trialfit.parts.placement import Placement
 _BESIDE_K2_MM = 0.2
 _LEAN_K2_DEG = 0.5
 _ALONG_X = 0.8
+# Nothing is truer than this, so that two parts may rest on one point. One standard deviation. [mm]
+_TRUEST_MM = 1e-3
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,7 +83,7 @@ class PointOnFace:
     def rows(self, places: Mapping[str, Placement], figures: Mapping[str, Array]) -> Rows:
         """Hold it against the places."""
         at, _ = _port(self.place, places)
-        sigma = np.full(3, self.place.k2_mm / 2)
+        sigma = np.full(3, max(self.place.k2_mm / 2, _TRUEST_MM))
         slopes = {self.place.port.part: -at.slopes}
         return Rows(figures[self.point] - at.value, slopes, {self.point: np.eye(3)}, sigma, ("mm",) * 3)
 

@@ -32,6 +32,7 @@ from trialfit.job.values import (
     Reading,
     Record,
     Whole,
+    refused,
 )
 
 Kind = Literal[
@@ -281,6 +282,12 @@ class Joint(Record):
         None, description="Plus-or-minus of that, k = 2; without it ± 10 deg.", examples=["5 deg"]
     )
     lean: AngleAboveZero | None = Field(None, description="How far out of line, likewise.", examples=["0.5 deg"])
+
+    @model_validator(mode="after")
+    def _depth_once(self) -> Joint:
+        if self.hidden is not None and self.turns is not None:
+            raise refused("both hidden and turns", "one of the two", "Take out the one that is less sure.", "turns")
+        return self
 
 
 class Tube(Record):

@@ -81,7 +81,7 @@ def _blocks(table: dict[str, Any], path: Path, listed: bool = False) -> Iterator
         inside = {}
     lists = {key: value for key, value in table.items() if _is_list_of_tables(value) and path[:1] != ("turned",)}
     own = {key: value for key, value in table.items() if key not in inside and key not in lists}
-    lines = [f"{key_text(key)} = {_long_text(value)}" for key, value in own.items()]
+    lines = [f"{key_text(key)} = {entry_text(value)}" for key, value in own.items()]
     if path and (lines or listed or not (inside or lists)):
         lines.insert(0, f"[[{key_text(*path)}]]" if listed else f"[{key_text(*path)}]")
     if lines:
@@ -105,7 +105,19 @@ def _fits(key: str, table: dict[str, Any]) -> bool:
     return flat and not broken and len(f"{key_text(key)} = {value_text(table)}") <= _WIDEST
 
 
-def _long_text(value: Any) -> str:
+def entry_text(value: Any) -> str:
+    """Write a value behind its key, over several lines where that reads better.
+
+    Parameters
+    ----------
+    value
+        As for `trialfit.job.toml.value_text`.
+
+    Returns
+    -------
+    str
+        TOML.
+    """
     if _is_list_of_tables(value):
         return "[\n" + "".join(f"    {value_text(each)},\n" for each in value) + "]"
     if isinstance(value, list) and value and isinstance(value[0], list) and len(value_text(value)) > _WIDEST:

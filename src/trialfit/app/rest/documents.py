@@ -11,7 +11,7 @@ from pydantic import Field
 from trialfit.app.answers import DocumentSaid, FaultSaid, Said
 from trialfit.app.desk import Desk
 from trialfit.errors import Refusal, Refusals
-from trialfit.job.change import Change, changed, parsed
+from trialfit.job.change import Change, parsed
 from trialfit.store.database.pictures import pictures_of
 from trialfit.store.database.records import Holding, Kind, NotThere
 
@@ -139,18 +139,23 @@ def changed_text(desk: Desk, kind: Kind, name: str, changing: Changing) -> str:
     Returns
     -------
     str
-        Sound TOML.
+        Sound TOML; notes and everything that was not changed stand as they stood, where that can be done.
 
     Raises
     ------
     Refusals
         Every fault in what comes of it.
     """
+    from trialfit.job.in_place import changed_in_place
     from trialfit.store.database.documents import revision
 
     base = revision(desk.workshop, kind, name, changing.base).text
     changes = [Change(each.path, each.value) for each in changing.changes]
-    return _written(desk, kind, name, changed(parsed(base), changes))
+    text, document = changed_in_place(base, changes)
+    if not text:
+        return _written(desk, kind, name, document)
+    _read_unseen(desk, kind, name, text)
+    return text
 
 
 def _written(desk: Desk, kind: Kind, name: str, document: dict[str, Any]) -> str:
@@ -165,11 +170,16 @@ def _written(desk: Desk, kind: Kind, name: str, document: dict[str, Any]) -> str
             "the document", f"something TOML cannot hold ({error})", "texts, numbers, days, lists and tables",
             "Leave out what is not known; null has no place in it.",
         ) from None  # fmt: skip
-    try:
-        read = _read(desk, kind, name, text)
-    except Refusal as refusal:  # lines of a text nobody has seen
-        raise Refusals(replace(fault, line=0) for fault in refusal.faults) from None
+    read = _read_unseen(desk, kind, name, text)
     return write_shop(read) if kind == "shop" else write_job(read)
+
+
+def _read_unseen(desk: Desk, kind: Kind, name: str, text: str) -> Any:
+    """Faults without the lines of a text that nobody has seen."""
+    try:
+        return _read(desk, kind, name, text)
+    except Refusal as refusal:
+        raise Refusals(replace(fault, line=0) for fault in refusal.faults) from None
 
 
 def _days_as_text(value: Any) -> Any:

@@ -29,7 +29,7 @@ def rows() -> list[Row]:
     list of Row
         Ours and the alternatives on the same pipe.
     """
-    pipe, covariance = _pipe()
+    pipe, covariance = two_bend_pipe()
     table, start, held = bend_table(pipe.vertices_mm, pipe.radius_mm), start_pose(pipe.vertices_mm), hold(pipe)
     section = section_of(pipe.tube)
     shift = np.array([0.3, -0.2, 0.4])
@@ -45,7 +45,7 @@ def rows() -> list[Row]:
             "two bends: trialfit, strain finger tight and seated",
             least_ms(lambda: (finger_tight(held, shift), seated(held, shift, np.zeros(3)))),
         ),
-        Row("two bends: Pynite, 36 bars, one load", least_ms(partial(_frame, pipe, 12), 3)),
+        Row("two bends: Pynite, 36 bars, one load", least_ms(partial(frame, pipe, 12), 3)),
         Row(
             "two bends: trialfit, chance and all ways out",
             least_ms(partial(drop_on, pipe, covariance, _SCATTER)),
@@ -55,7 +55,14 @@ def rows() -> list[Row]:
     ]
 
 
-def _pipe() -> tuple[PipePlan, Array]:
+def two_bend_pipe() -> tuple[PipePlan, Array]:
+    """A pipe with two bends, and what is not known of its faces.
+
+    Returns
+    -------
+    tuple
+        The pipe, laid out, and (12, 12) covariance of its two faces [mm2, mm, 1].
+    """
     start = EndFace("a.face", np.zeros(3), np.array([0, 0, -1.0]), 14.0, 6.5)
     way = np.array([-1, 0.2, 0.1])
     end = EndFace("b.face", np.array([60, 30, -70.0]), way / np.linalg.norm(way), 14.0, 3.5)
@@ -63,7 +70,21 @@ def _pipe() -> tuple[PipePlan, Array]:
     return pipe_between("feed", start, end, covariance, _TUBE, 12.7, 10.0, 0.5, _SCATTER), covariance
 
 
-def _frame(pipe: PipePlan, parts: int) -> object:
+def frame(pipe: PipePlan, parts: int) -> object:
+    """The same pipe as bars of a frame, loaded once.
+
+    Parameters
+    ----------
+    pipe
+        The pipe, laid out.
+    parts
+        A third of the bars. [-]
+
+    Returns
+    -------
+    object
+        The model, solved.
+    """
     laid = stations(bend_table(pipe.vertices_mm, pipe.radius_mm), start_pose(pipe.vertices_mm))
     ways = np.linspace(0, laid.at_mm[-1], 3 * parts)
     at = [np.interp(ways, laid.at_mm, laid.position_mm[:, k]) for k in range(3)]

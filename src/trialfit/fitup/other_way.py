@@ -20,7 +20,7 @@ from trialfit.fitup.ways import Flags, Ways, ways_of
 # Two ways are two where they part by so many radii somewhere (assumed).
 PARTS_BY = 1.5
 _TRIED = 2
-_SAMPLES = 16
+_SAMPLES = 12
 
 
 def other_way(asked: Asked, around: Around, taken_mm: Array) -> Array | None:
@@ -56,7 +56,7 @@ def other_way(asked: Asked, around: Around, taken_mm: Array) -> Array | None:
         def keeps(ways: Ways, moves: Array) -> Flags:
             return parts(ways, moves) & leaves_swings(ways, asked.swings, around.tube_radius_mm - moves)
 
-        wish = Wish(also, keeps, freely=True, most_cells=THREE_CELLS if three else 1000)
+        wish = Wish(also, keeps, freely=True, most_cells=THREE_CELLS if three else 400)
         found = seek(family, radius_mm, around, wish)
         if found.vertices_mm is None:
             return None
@@ -85,7 +85,7 @@ def departs_mm(ways: Ways, other: Ways) -> Array:
     n, lengths = len(ways.lengths_mm), ways.lengths_mm
     shares = (np.arange(_SAMPLES) + 0.5) / _SAMPLES
     points = ways.points_mm(np.repeat(np.arange(n), _SAMPLES), (lengths[:, None] * shares).ravel())
-    dense = np.linspace(0.0, float(other.lengths_mm[0]), 80)
+    dense = np.linspace(0.0, float(other.lengths_mm[0]), 48)
     line = other.points_mm(np.zeros(len(dense), dtype=int), dense)
     square = np.sum(line * line, axis=1)[:, None] - 2 * line @ points.T
     nearest = np.maximum(square.min(axis=0) + np.sum(points * points, axis=1), 0.0)

@@ -22,13 +22,14 @@ from trialfit.fitup.ways import Flags, Places, Ways, ways_of
 
 # Cells are cut until a way in one moves by no more than this; then the best is settled by ever closer looks.
 CELL_MM = 0.4
-_SETTLED_MM = 0.002
+_SETTLED_MM = 0.01
 # How much longer a way may be than the change of its corners; and how much less straight it may leave.
 _LENGTHENS, _SHORTENS = 2.0, 3.0
 _LEVELS_MOST = 14
 _TRIED_AT_ONCE = 64
 _TRIED_COARSE, _TRIED_FINE = 192, 768
 _CHUNK = 400
+_CLOSER = 0.7
 _LOOKED_MM = 4.0
 
 
@@ -188,17 +189,17 @@ def _settled(
     family: Family, best: Array, best_mm: float, half: Array, radius_mm: float, around: Around, wish: Wish
 ) -> tuple[Array, float]:
     """Look ever closer round the best way."""
-    count = 24 if len(best) == 2 else 80
+    count = 16 if len(best) == 2 else 64
     signs = 2 * spread_evenly(count, len(best)) - 1
     signs = np.concatenate([signs, np.eye(len(best)), -np.eye(len(best))])
-    size = 4 * half
+    size = 2 * half
     while float(family.moves_mm(best[None], size)[0]) > _SETTLED_MM:
         near = np.clip(best + signs * size, 0.0, 1.0)
         found = family.measure(near)
         good = np.flatnonzero((found.spare_mm >= 0) & (found.length_mm < best_mm))
         shorter = _first_clear(family, near[good], found.length_mm[good], radius_mm, around, wish)
         if shorter is None:
-            size = size * 0.5
+            size = size * _CLOSER**2
         else:
-            best, best_mm = near[good[shorter]], float(found.length_mm[good[shorter]])
+            best, best_mm, size = near[good[shorter]], float(found.length_mm[good[shorter]]), size * _CLOSER
     return best, best_mm

@@ -186,7 +186,8 @@ def _long_way_round(pipe: PipePlan) -> Finding:
         Reason(f"The faces are {_apart_mm(pipe):.0f} mm apart and the shortest way found is {pipe.centre_line} long."),
         Reason(f"With {len(pipe.bends)} bends, this radius and these straights there is none shorter."),
     )
-    do = "Allow a smaller radius or shorter straights, or turn one of the unions; three bends are not sought."
+    more = "" if len(pipe.bends) > 2 else " or three bends (bends_most = 3)"
+    do = f"Allow a smaller radius or shorter straights{more}, or turn one of the unions."
     figure, limit = Figure(times, "x the distance", None, 1), Figure(LONG_WAY, "x the distance", None, 1)
     return Finding("fitup", pipe.name, "Does it go a long way round?", Answer.LOOK, figure, limit, because, do)
 

@@ -391,6 +391,7 @@ def test_points_in_one_line_and_points_off_their_plane_are_said() -> None:
     # a little less.
     bent = _about(found.findings, "bent")
     assert bent.figure.value == pytest.approx(2.0, abs=0.1)  # type: ignore[union-attr]
+    assert bent.because[0].text.startswith("Laid through all its points, the plane leaves ")
     assert bent.question == "Do the points of bent lie on one face?"
 
 

@@ -134,7 +134,8 @@ def _how_sure(thing: Thing, stood: InPlace) -> str:
 def _piece(name: str, solid: Solid) -> str:
     match solid:
         case Hexagon():
-            return f"{name} hexagon {solid.flats_mm:.1f} across flats, {_long(solid):.1f} long"
+            hexagon = name if name == "hexagon" else f"{name} hexagon"
+            return f"{hexagon} {solid.flats_mm:.1f} across flats, {_long(solid):.1f} long"
         case Cylinder():
             return f"{name} {2 * solid.radius_mm:.1f} diameter, {_long(solid):.1f} long"
         case Capsule():

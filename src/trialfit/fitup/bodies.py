@@ -41,6 +41,8 @@ class Body:
         Whether nobody said how sure its typed sizes are.
     uneven_mm
         How far its points may lie off one plane or circle without anything being wrong, k = 2. [mm]
+    worst_point
+        The point that lies furthest off it; empty where its sizes were typed.
     """
 
     thing: Thing
@@ -48,6 +50,7 @@ class Body:
     k2_mm: float
     assumed: bool
     uneven_mm: float
+    worst_point: str = ""
 
 
 def body_of(name: str, entry: EngineBodyEntry, survey: Surveyed | None) -> Body:
@@ -85,7 +88,8 @@ def body_of(name: str, entry: EngineBodyEntry, survey: Surveyed | None) -> Body:
     thing = Thing(name, entry.what or name, "engine", shown, placement, covariance)
     k2 = 2 * float(np.linalg.eigvalsh(covariance[:3, :3])[-1]) ** 0.5
     assumed = entry.pm is None and (face is None or entry.behind is not None)
-    return Body(thing, face, k2, assumed, uneven + pm)
+    named = entry.rim or entry.through or ()
+    return Body(thing, face, k2, assumed, uneven + pm, named[face.worst] if face is not None else "")
 
 
 _Placed = tuple[Placement, list[tuple[str, Solid]]]

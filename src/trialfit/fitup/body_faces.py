@@ -37,6 +37,8 @@ class Face:
         (6, 6) of its place, small shift [mm] then small turn [rad], at its middle. [mm and rad]
     off_mm
         How far the worst of its points lies off it. [mm]
+    worst
+        Which one that is, from 0. [-]
     """
 
     middle_mm: Array
@@ -45,6 +47,7 @@ class Face:
     radius_mm: float
     covariance: Array
     off_mm: float
+    worst: int
 
 
 def plane_face(what: str, points_mm: Array, covariance: Array, open_mm: Array) -> Face:
@@ -83,7 +86,8 @@ def plane_face(what: str, points_mm: Array, covariance: Array, open_mm: Array) -
     along = along - out * (along @ out)
     along /= np.linalg.norm(along)
     spread = _spread(lambda points: laid(points), points_mm, covariance, out)
-    return Face(middle, out, along, 0.0, spread, float(np.abs((points_mm - middle) @ out).max()))
+    off = np.abs((points_mm - middle) @ out)
+    return Face(middle, out, along, 0.0, spread, float(off.max()), int(off.argmax()))
 
 
 def round_face(what: str, points_mm: Array, covariance: Array, open_mm: Array) -> Face:
@@ -119,8 +123,9 @@ def round_face(what: str, points_mm: Array, covariance: Array, open_mm: Array) -
     middle, radius, out = _circle(points_mm, plane.out)
     rest = points_mm - middle
     flat = rest - np.outer(rest @ out, out)
-    off = np.abs(np.linalg.norm(flat, axis=1) - radius).max()
-    return Face(middle, out, plane.along, radius, _spread(laid, points_mm, covariance, out), float(off))
+    off = np.abs(np.linalg.norm(flat, axis=1) - radius)
+    spread = _spread(laid, points_mm, covariance, out)
+    return Face(middle, out, plane.along, radius, spread, float(off.max()), int(off.argmax()))
 
 
 def _circle(points: Array, towards: Array) -> tuple[Array, float, Array]:

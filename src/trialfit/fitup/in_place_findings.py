@@ -27,6 +27,8 @@ _UNLIKELY_PCT = 1.0
 # What comes within so much of the worst may be the culprit too; smaller angles are not worth saying.
 _NEARLY = 0.9
 _ANY_DEG = 0.05
+# A place less sure than this is not worth a figure. [mm]
+_NOT_KNOWN_MM = 10.0
 
 
 def body_findings(bodies: Mapping[str, Body], cannot: Mapping[str, Fault]) -> Iterator[Finding]:
@@ -53,11 +55,11 @@ def body_findings(bodies: Mapping[str, Body], cannot: Mapping[str, Fault]) -> It
         face = body.face
         if face is not None and face.off_mm > body.uneven_mm:
             shape = "circle" if face.radius_mm else "plane"
-            said = f"Laid through all its points, the {shape} leaves the worst of them {face.off_mm:.2f} mm beside it."
+            said = f"Laid through all its points, the {shape} leaves {body.worst_point} {face.off_mm:.2f} mm beside it."
             yield Finding(
                 "fitup", name, f"Do the points of {name} lie on one face?", Answer.LOOK, Figure(face.off_mm, "mm"),
                 Figure(body.uneven_mm, "mm"), (Reason(said),),
-                "Leave out the point that stands higher than the others, or give the body a pm that allows for it.",
+                f"Leave out the point that stands off from the others, or give {name} a pm that allows for it.",
             )  # fmt: skip
 
 
@@ -150,11 +152,15 @@ def overlap_findings(found: Sequence[Overlap]) -> Iterator[Finding]:
         ]
         if each.assumed:
             said.append(Reason("The envelope of one of them is not measured.", "", Basis.ASSUMED))
+        elif each.k2_mm > _NOT_KNOWN_MM:
+            said.append(Reason("How the two lie to each other is not known."))
         elif not each.is_sure:
             said.append(Reason(f"How the two lie to each other is known to ± {each.k2_mm:.2f} mm only, k = 2."))
         do = "Measure both, and where their ports are: one of the figures is wrong, or they cannot both be there."
+        if each.body:
+            do += f' If it is meant to go into {each.body}, say on = "{each.body}" of what is.'
         answer = Answer.STOP if each.is_sure else Answer.LOOK
-        figure = Figure(each.depth_mm, "mm", each.k2_mm if each.k2_mm < 1e3 else None)
+        figure = Figure(each.depth_mm, "mm", each.k2_mm if each.k2_mm <= _NOT_KNOWN_MM else None)
         about = f"{each.one} and {each.other}"
         yield Finding("fitup", about, "Is there room for both?", answer, figure, Figure(0.1, "mm"), tuple(said), do)
 

@@ -48,6 +48,8 @@ class Overlap:
         Whether the envelope of one of them is assumed.
     joined
         Whether the two are joined, and this is more than their joint explains.
+    body
+        The one of the two that is a body of the engine; it comes second. Empty where neither is.
     """
 
     one: str
@@ -58,6 +60,7 @@ class Overlap:
     k2_mm: float
     assumed: bool
     joined: bool
+    body: str = ""
 
     @property
     def is_sure(self) -> bool:
@@ -104,8 +107,18 @@ def overlaps(
         if worst is not None:
             assumed = any(_is_assumed(each.name, envelopes) for each in (one, other))
             k2 = float(np.hypot(_k2_mm(one, worst[0]), _k2_mm(other, worst[1])))
-            found.append(Overlap(one.name, other.name, worst[0].name, worst[1].name, worst[2], k2, assumed, joined))
+            found.append(_named(one, other, worst, k2, assumed, joined))
     return tuple(sorted(found, key=lambda each: -each.depth_mm))
+
+
+def _named(
+    one: Thing, other: Thing, worst: tuple[Piece, Piece, float], k2_mm: float, assumed: bool, joined: bool
+) -> Overlap:
+    """The overlap with what stands on the engine named before what the engine is."""
+    if one.kind == "engine":
+        one, other, worst = other, one, (worst[1], worst[0], worst[2])
+    body = other.name if other.kind == "engine" else ""
+    return Overlap(one.name, other.name, worst[0].name, worst[1].name, worst[2], k2_mm, assumed, joined, body)
 
 
 _Pieces = tuple[tuple[Piece, ...], tuple[Piece, ...]]
@@ -149,15 +162,17 @@ def _share_a_port(one: str, other: str, joints: Sequence[MadeUp]) -> bool:
 
 def _free_of(job: Job, pipe: Thing, other: str) -> tuple[Piece, ...]:
     """The pieces of a pipe that have to be clear of something: its end legs may be in what holds that end."""
-    entry = job.pipes[pipe.name]
+    wanted = job.pipes[pipe.name]
     legs = [piece.name for piece in pipe.pieces if piece.name.startswith("leg")]
     left_out = set()
-    for end, leg, port in (("start", legs[0], entry.start.port), ("end", legs[-1], entry.end.port)):
+    for end, leg, port in (("start", legs[0], wanted.start.port), ("end", legs[-1], wanted.end.port)):
         held = {port.rpartition(".")[0]}
         for joint in job.joints:
             for a, b in ((joint.a, joint.b), (joint.b, joint.a)):
                 if a in (port, f"{pipe.name}.{end}"):
                     held.add(b.rpartition(".")[0])
+        # What carries that port is reached into as well: a union's spigot goes through the tank's side.
+        held |= {entry.on for name in list(held) if (entry := job.parts.get(name)) is not None and entry.on}
         if other in held:
             left_out.add(leg)
     return tuple(piece for piece in pipe.pieces if piece.name not in left_out)

@@ -22,7 +22,7 @@ from trialfit.parts.build import build_joints
 from trialfit.parts.envelope import Envelope, PortPlace
 from trialfit.parts.made_up import MadeUp, made_up
 from trialfit.parts.place import Surveyed
-from trialfit.parts.records import Part
+from trialfit.parts.records import Part, Port
 from trialfit.tables.designations import find_thread
 
 # How truly a bush or union stands square to the plate that carries it; how truly a fitting is clocked. Assumed, k = 2.
@@ -138,9 +138,7 @@ def _surveyed(place: PortPlace, survey: Surveyed | None) -> list[Tie]:
     if port.face is not None and is_fixed(survey, port.face):
         ties.append(PointOnFace(place, port.face))
     if port.axis_of is not None and is_fixed(survey, port.axis_of):
-        ties.append(
-            AxisSurveyed(place, port.axis_of, -1.0 if port.axis_against else 1.0, f"the axis of {port.axis_of}")
-        )
+        ties.append(AxisSurveyed(place, port.axis_of, -1.0 if port.axis_against else 1.0, _as_axis(port)))
     elif port.axis_from is not None and is_fixed(survey, port.axis_from):
         ties.append(PointOnAxis(place, port.axis_from))
     return ties
@@ -154,8 +152,12 @@ def _square(job: Job, envelope: Envelope, bodies: Mapping[str, Body], ties: Sequ
     if body is None or body.face is None or known or part.kind not in _STANDS_SQUARE or not envelope.places:
         return []
     first = next(iter(envelope.places.values()))
-    what = f"standing square on {body.thing.name}"
+    what = f"the squareness of {first.port.full_name} to {body.thing.name}"
     return [AxisSurveyed(first, _facing(body), 1.0, what, _SQUARE_K2_DEG)]
+
+
+def _as_axis(port: Port) -> str:
+    return f"the axis of {port.axis_of} as that of {port.full_name}"
 
 
 def _facing(body: Body) -> str:

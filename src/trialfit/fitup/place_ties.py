@@ -149,7 +149,7 @@ class AxisSurveyed:
     @property
     def words(self) -> str:
         """What it is, for a finding."""
-        return f"{self.what} with {self.place.port.full_name}"
+        return self.what
 
     @property
     def parts(self) -> tuple[str, ...]:

@@ -107,6 +107,7 @@ REFUSED: dict[int | str, dict[str, Any]] = {
         401: "The passcode is wanted.",
         403: "Not from this page.",
         404: "Nothing of that name.",
+        408: "Too slow.",
         409: "Another has saved meanwhile, or the name is taken.",
         413: "Too large.",
         421: "Not by a name of this machine.",

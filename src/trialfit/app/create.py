@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
-import importlib.util
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -12,6 +10,7 @@ from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 
 from trialfit import __version__
+from trialfit.app import pages
 from trialfit.app.answers import REFUSED, refusal_schemas
 from trialfit.app.desk import Desk
 from trialfit.app.guards import Guard
@@ -41,7 +40,8 @@ def create_app(settings: Settings) -> FastAPI:
     Refusal
         The workshop cannot be opened.
     """
-    # No pages of documentation: those that come with the framework fetch scripts from outside.
+    # No pages of documentation: those that come with the framework fetch scripts from outside. Nothing is told
+    # to others.
     app = FastAPI(
         title="trialfit",
         version=__version__,
@@ -50,18 +50,17 @@ def create_app(settings: Settings) -> FastAPI:
         docs_url=None,
         redoc_url=None,
         responses=REFUSED,
+        telemetry={"tracing": False, "metrics": False, "logs": False, "operation_spans": False},
     )
     desk = Desk(settings, open_workshop(settings.workshop, settings.database))
     app.state.desk = desk
     app.add_middleware(Guard, desk=desk)
     answer_refusals(app)
-    for calls in (entry.router, photographs.router, plans.router, jobs.router, shop.router):
-        app.include_router(calls)
+    app.mount("/static", StaticFiles(directory=_STATIC), name="static")
+    # The framework makes routers ready in this order as they are first asked: the first page waits for its own alone.
+    for router in (pages.router, entry.router, photographs.router, plans.router, jobs.router, shop.router):
+        app.include_router(router)
     app.openapi = _described(app)  # type: ignore[method-assign]
-    if _STATIC.is_dir():
-        app.mount("/static", StaticFiles(directory=_STATIC), name="static")
-    if importlib.util.find_spec("trialfit.app.pages"):
-        app.include_router(importlib.import_module("trialfit.app.pages").router)
     return app
 
 

@@ -8,6 +8,7 @@ network everything but the page that asks for the passcode wants a session.
 
 from __future__ import annotations
 
+import asyncio
 import hmac
 import logging
 import secrets
@@ -34,6 +35,7 @@ CSRF_HEADER = "X-Csrf-Token"
 ENTER = "/enter"
 MOST_BODY_BYTES = 4_000_000
 MOST_PHOTOGRAPH_BYTES = 60_000_000
+BODY_WAIT_S = 300.0
 
 _SAFE = ("GET", "HEAD", "OPTIONS")
 _WITHOUT_PASSCODE = (ENTER, "/api/entry")
@@ -100,7 +102,11 @@ class Guard:
         sending = _dressed(send, scope, token if is_new else "", self._desk.settings.secure)
         refused = await self._refused(scope, headers, token, is_new)
         if refused is None:
-            body = await _whole_body(scope, headers, receive)
+            try:
+                async with asyncio.timeout(BODY_WAIT_S):
+                    body = await _whole_body(scope, headers, receive)
+            except TimeoutError:
+                body = _too_slow()
             if isinstance(body, Response):
                 refused = body
             else:
@@ -199,6 +205,14 @@ def _passcode_wanted(scope: Scope) -> Response:
         fault = Fault("the request", "no passcode given", "the workshop's passcode", "Give it at /enter.")
         return refusal_answer(401, fault)
     return RedirectResponse(f"{ENTER}?next={quote(scope['path'])}", 303)
+
+
+def _too_slow() -> Response:
+    fault = Fault(
+        "what was sent", f"less than the whole of it in {BODY_WAIT_S / 60:.0f} minutes", "all of it",
+        "Go nearer to the wireless, and send it again.",
+    )  # fmt: skip
+    return refusal_answer(408, fault, headers={"Connection": "close"})
 
 
 async def _whole_body(scope: Scope, headers: Headers, receive: Receive) -> bytes | Response:

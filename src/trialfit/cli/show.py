@@ -96,8 +96,8 @@ def _step_files(worked: Plan) -> dict[str, bytes]:
     files: dict[str, bytes] = {}
     for pipe in worked.pipes:
         files[f"{free_name('pipe', pipe.name, files)}.step"] = pipe_step(pipe)
-    for plan in worked.turned.parts:
-        files[f"{free_name('turned', plan.part.name, files)}.step"] = turned_step(plan.part)
+    for turned in worked.turned.parts:
+        files[f"{free_name('turned', turned.part.name, files)}.step"] = turned_step(turned.part)
     return files
 
 

@@ -18,7 +18,10 @@ from trialfit.job.records import Job
 from trialfit.sheets.drawing import Drawing, Point, Polyline, Text, extent
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.letter import letter
+from trialfit.sheets.letter_words import from_catalogue
 from trialfit.sheets.stand_sketch import height_view, plan_view
+from trialfit.sheets.words import Words
+from trialfit.survey.ask_words import CALIPER, RULE, Tool, photograph_words, reading_words
 from trialfit.survey.asks import Ask, Asked, Change, Kind, Scenery, Stand, Stood
 from trialfit.survey.first_asks import first_asks
 from trialfit.survey.standing import Bearing
@@ -72,7 +75,7 @@ def test_the_letter_says_this_and_nothing_else(job: Job) -> None:
     words = text_of(letter(job, ASKED))
     before, after = words.split("From above: you stand at the foot of this page", 1)
     assert before.strip() == (
-        "LETTER TO THE OWNER revision 2 What we still need of Heron given 2026-03-14 job heron-feed page 1 of 1 "
+        "LETTER TO THE OWNER revision 2 What we still need of Heron given 14 March 2026 job heron-feed page 1 of 1 "
         "Dear B. Larkfield, "
         "Your photographs and readings tell us where most things sit. What follows would make us surer, and is all we "
         "ask. As it stands we know the length of the new pipe to 0.9 mm either way; with all of it, to 0.5 mm. Leave "
@@ -228,3 +231,39 @@ def test_whatever_words_a_job_holds_are_printed_and_not_run(job: Job) -> None:
     content = letter(Job.model_validate(record), odd)
     assert len(PdfReader(io.BytesIO(content)).pages) == 2
     assert text_of(content).count(words) == 2
+
+
+@pytest.mark.parametrize("angle", [-75.0, -40.0, -20.0, 0.0, 20.0, 50.0, 120.0])
+@pytest.mark.parametrize("height", [2.0, 10.0, 25.0, 45.0, 70.0])
+def test_the_catalogue_asks_for_a_photograph_as_the_survey_does(job: Job, angle: float, height: float) -> None:
+    """The survey's sentences were written apart from the owner's catalogue; both must say the same."""
+    bearing, lit = Bearing(angle, height, 287.0), ("clack.face", "union.face")
+    for with_card, lamps in ((True, ()), (False, lit)):
+        stand = Stand(bearing, (0.0, 0.0, 0.0), with_card, 0.3, (), lamps)
+        said = photograph_words(job, bearing, [("left.jpg", Bearing(0.0, 0.0, 900.0))], with_card, lamps)
+        assert from_catalogue(job, replace(PHOTOGRAPH, stand=stand), Words("en")) == said
+
+
+@pytest.mark.parametrize("tool", [RULE, CALIPER])
+@pytest.mark.parametrize("again", [True, False])
+def test_the_catalogue_asks_for_a_reading_as_the_survey_does(job: Job, tool: Tool, again: bool) -> None:
+    said = reading_words(job, "clack.face", "union.face", tool, again)
+    assert from_catalogue(job, replace(READING, do=said, k2=tool.k2_mm), Words("en")) == said
+
+
+def test_the_letter_in_german(job: Job) -> None:
+    """0.9 and 0.5 mm with the country's comma; 30 cm are 11.8 in, so 12."""
+    german = job.model_copy(update={"job": job.job.model_copy(update={"language": "de"})})
+    words = text_of(letter(german, ASKED))
+    for line in (
+        "BRIEF AN DEN BESITZER Ausgabe 2 Was wir von Heron noch brauchen vom 14. März 2026 Auftrag heron-feed",
+        "Seite 1 von 1 Guten Tag B. Larkfield,",
+        "Heute kennen wir die Länge des neuen Rohrs auf 0,9 mm genau, mit allem zusammen auf 0,5 mm.",
+        "Bilder A Noch ein Bild von links, etwa 40 Grad herum, etwas von oben (etwa 25 Grad nach unten), aus etwa "
+        "30 cm (12 Zoll), mit der Karte im Bild. Davon hängt die Länge des neuen Rohrs ab.",
+        "bis hier: union.face. Mit einem Stahlmaß",
+        "Weiß: Ihre Bilder bis jetzt (1 left.jpg, 2 above.jpg).",
+        "VORSICHT ! Nur an der kalten Maschine",
+        "Vielen Dank, die Werkstatt",
+    ):
+        assert line in words

@@ -13,15 +13,13 @@ from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.sheets.card import PAPERS_MM, scale_card
 from trialfit.sheets.compile import pdf
-from trialfit.sheets.heading import ROOM_MM, Paper, head
-from trialfit.sheets.stand_sketch import LETTERS, height_view, plan_view
+from trialfit.sheets.heading import ROOM_MM, Paper
+from trialfit.sheets.letter_words import asked_words, reason_words
+from trialfit.sheets.owner_head import owner_head
+from trialfit.sheets.stand_sketch import LETTERS, SketchWords, height_view, plan_view
+from trialfit.sheets.words import Words, words_for
 from trialfit.survey.asks import Ask, Asked, Kind
 from trialfit.survey.card import STANDARD_CARDS, CardBoard, board_of
-
-COLD = (
-    "Only with the engine cold: fire out, no steam, the gauge at nought, water valves shut. Loosen and remove nothing "
-    "to get at a measurement, and keep fingers, rule and lamp off anything that is still warm."
-)
 
 # Size of the letters and height of the sketch, tried in turn until the letter is one page. [pt, mm]
 _SIZES = ((11.5, 84.0), (10.5, 72.0), (10.0, 54.0))
@@ -86,79 +84,73 @@ def letter_record(
     dict
         Plain values; every number that is read stands in it as text with its unit.
     """
+    words = words_for(job)
     pictures = [each for each in asked.letter if each.kind is Kind.PHOTOGRAPH]
     lengths = [each for each in asked.letter if each.kind is not Kind.PHOTOGRAPH]
+    signed = shop.name if shop is not None and shop.measured else words.say("letter-workshop")
     return {
-        "head": head(job, "letter to the owner", f"What we still need of {job.engine.name}", paper)
-        | {"foot": "Distances in the sketch are from the middle of the engine's fittings."},
+        "head": owner_head(
+            job,
+            words,
+            paper,
+            words.say("letter-kind"),
+            words.say("letter-title", engine=job.engine.name),
+            words.say("letter-foot"),
+        ),
         "size_pt": size_pt,
-        "greeting": f"Dear {job.job.owner},",
-        "opening": _opening(asked),
-        "photographs": _items(pictures, LETTERS),
-        "readings": _items(lengths, "123456789"),
-        "how": _how(asked, pictures, lengths),
-        "sketch": _sketch(job, asked, pictures, paper, sketch_mm),
-        "caution": COLD,
-        "signed": shop.name if shop is not None and shop.measured else "the workshop",
+        "greeting": words.say("letter-greeting", owner=job.job.owner),
+        "opening": _opening(asked, words),
+        "photographs": _items(job, asked, pictures, LETTERS, words),
+        "readings": _items(job, asked, lengths, "123456789", words),
+        "how": _how(asked, pictures, lengths, words),
+        "sketch": _sketch(job, asked, pictures, paper, sketch_mm, words),
+        "caution": words.say("letter-cold"),
+        "words": {
+            "photographs": words.say("letter-photographs"),
+            "measurements": words.say("letter-measurements"),
+            "above": words.say("letter-from-above"),
+            "high": words.say("letter-how-high"),
+            "cautions": words.say("letter-cautions"),
+        },
+        "thanks": words.say("letter-thanks", name=signed),
     }
 
 
-def _opening(asked: Asked) -> str:
+def _opening(asked: Asked, words: Words) -> str:
     if not asked.letter:
-        return (
-            "Your photographs and readings are as good as we can use: nothing more that we could ask you for would "
-            "make the work much surer. The card behind this letter is for another time."
-        )
+        return words.say("letter-enough")
     if not asked.together:
-        return (
-            "To make parts for an engine that is not here we work from photographs and a few readings. Print the card "
-            "behind this letter, lay it beside the engine, and please send us these:"
-        )
+        return words.say("letter-first")
     wanted = [change for change in asked.together if change.what == "cut length"]
     gain = ""
     if wanted and wanted[0].then_k2 < wanted[0].now_k2:
-        now, then = f"{wanted[0].now_k2:.1f}", f"{wanted[0].then_k2:.1f}"
-        gain = f" As it stands we know the length of the new pipe to {now} mm either way; with all of it, to {then} mm."
-        gain = gain if now != then else ""
-    return (
-        "Your photographs and readings tell us where most things sit. What follows would make us surer, and is all we "
-        f"ask.{gain} Leave out what you cannot see or reach, and say so."
-    )
+        now, then = words.number(wanted[0].now_k2, 1), words.number(wanted[0].then_k2, 1)
+        gain = " " + words.say("letter-gain", now=now, then=then) if now != then else ""
+    return words.say("letter-more", gain=gain)
 
 
-def _items(asks: Sequence[Ask], marks: str) -> list[dict[str, str]]:
-    items = []
-    for mark, each in zip(marks, asks, strict=False):
-        why = f"{each.why[0].upper()}{each.why[1:]}." if each.why else ""
-        items.append({"mark": mark, "do": each.do, "why": why})
-    return items
+def _items(job: Job, asked: Asked, asks: Sequence[Ask], marks: str, words: Words) -> list[dict[str, str]]:
+    first = not asked.together
+    return [
+        {"mark": mark, "do": asked_words(job, each, words, first), "why": reason_words(each, words)}
+        for mark, each in zip(marks, asks, strict=False)
+    ]
 
 
-def _how(asked: Asked, pictures: Sequence[Ask], lengths: Sequence[Ask]) -> list[str]:
-    lines = []
+def _how(asked: Asked, pictures: Sequence[Ask], lengths: Sequence[Ask], words: Words) -> list[str]:
     with_card = any(each.stand is not None and each.stand.with_card for each in pictures)
-    if pictures:
-        lines.append(
-            "Move nothing on the engine. Main lens, no zoom, phone held sideways, everything sharp. Send the pictures "
-            "as the phone stored them, by mail or as files: a messenger shrinks them."
-        )
-    if with_card and asked.together:
-        lines.append(
-            "The card: if it still lies exactly where it lay in your first photographs, leave it there. If it has been "
-            "moved, take it right away: in a new place it would mislead us."
-        )
-    if lengths:
-        lines.append(
-            "Write down each reading as you took it, in mm or inches, and what you measured with. Take it twice."
-        )
-    if asked.letter and asked.together:
-        lines.append(
-            "The card behind this letter is a spare, for the day we have to begin again: do not use it with these."
-        )
-    return lines
+    said = [
+        ("letter-how-pictures", bool(pictures)),
+        ("letter-how-card", with_card and bool(asked.together)),
+        ("letter-how-readings", bool(lengths)),
+        ("letter-how-spare", bool(asked.letter) and bool(asked.together)),
+    ]
+    return [words.say(name) for name, wanted in said if wanted]
 
 
-def _sketch(job: Job, asked: Asked, pictures: Sequence[Ask], paper: Paper, height_mm: float) -> dict[str, Any] | None:
+def _sketch(
+    job: Job, asked: Asked, pictures: Sequence[Ask], paper: Paper, height_mm: float, words: Words
+) -> dict[str, Any] | None:
     if asked.scenery is None or not any(each.stand is not None for each in pictures):
         return None
     wide = ROOM_MM[paper][0]
@@ -166,11 +158,15 @@ def _sketch(job: Job, asked: Asked, pictures: Sequence[Ask], paper: Paper, heigh
         f"{number} {job.photographs[stood.photograph].file}" for number, stood in enumerate(asked.scenery.stood, 1)
     )
     letters = ", ".join(LETTERS[: len(pictures)])
-    legend = f"Black, {letters}: where to stand for what we ask for."
+    legend = words.say("letter-legend-black", letters=letters)
+    white = words.say("letter-legend-white", taken=taken)
+    called = SketchWords(
+        words.say("letter-sketch-engine"), words.say("letter-sketch-card"), words.say("letter-sketch-bench")
+    )
     return {
-        "plan": plan_view(asked.scenery, pictures, wide * _PLAN_SHARE, height_mm).record(),
-        "height": height_view(asked.scenery, pictures, wide * (1.0 - _PLAN_SHARE) - 4.0, height_mm).record(),
-        "legend": f"{legend} White: your photographs so far ({taken})." if taken else legend,
+        "plan": plan_view(asked.scenery, pictures, wide * _PLAN_SHARE, height_mm, called).record(),
+        "height": height_view(asked.scenery, pictures, wide * (1.0 - _PLAN_SHARE) - 4.0, height_mm, called).record(),
+        "legend": f"{legend} {white}" if taken else legend,
     }
 
 

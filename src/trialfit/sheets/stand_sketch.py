@@ -63,7 +63,24 @@ class _Eye:
     asked: bool
 
 
-def plan_view(scenery: Scenery, asked: Sequence[Ask], width_mm: float, height_mm: float) -> Drawing:
+@dataclass(frozen=True)
+class SketchWords:
+    """What stands in the sketch.
+
+    Parameters
+    ----------
+    engine, card, bench
+        What each is called.
+    """
+
+    engine: str = "engine"
+    card: str = "card"
+    bench: str = "bench"
+
+
+def plan_view(
+    scenery: Scenery, asked: Sequence[Ask], width_mm: float, height_mm: float, words: SketchWords | None = None
+) -> Drawing:
     """Draw the engine from above, with the photographs that were taken and those that are asked for.
 
     Parameters
@@ -74,12 +91,15 @@ def plan_view(scenery: Scenery, asked: Sequence[Ask], width_mm: float, height_mm
         The photographs asked for, lettered A, B ... in this order.
     width_mm, height_mm
         Size of the paper it may fill. [mm]
+    words
+        What stands in it; English without.
 
     Returns
     -------
     Drawing
         Front at the foot.
     """
+    words = words or SketchWords()
     eyes = _eyes(scenery, asked, _from_above)
     points = [(x, -y) for x, y, _ in scenery.points_mm]
     card = [(x, -y) for x, y, _ in scenery.card_mm]
@@ -88,14 +108,16 @@ def plan_view(scenery: Scenery, asked: Sequence[Ask], width_mm: float, height_mm
     rings = _rings(eyes, -90.0 - max(turns) - _BEYOND_DEG, -90.0 - min(turns) + _BEYOND_DEG)
     sheet = _fitted([*(eye.place for eye in eyes), *points, *card, (0.0, 0.0), *_ends(rings)], width_mm, height_mm)
     items = _drawn(sheet, rings)
-    over = [*_engine(sheet, points), *_cameras(sheet, eyes)]
+    over = [*_engine(sheet, points, words.engine), *_cameras(sheet, eyes)]
     if card:
         outline = tuple(sheet.at(place) for place in card)
-        items += [Polyline(outline, True, "white", THIN), _card_word(outline, over)]
+        items += [Polyline(outline, True, "white", THIN), _card_word(outline, over, words.card)]
     return Drawing(width_mm, height_mm, (*items, *over))
 
 
-def height_view(scenery: Scenery, asked: Sequence[Ask], width_mm: float, height_mm: float) -> Drawing:
+def height_view(
+    scenery: Scenery, asked: Sequence[Ask], width_mm: float, height_mm: float, words: SketchWords | None = None
+) -> Drawing:
     """Draw how far away and how high the photographs are taken, all turned round to one side.
 
     Parameters
@@ -106,12 +128,15 @@ def height_view(scenery: Scenery, asked: Sequence[Ask], width_mm: float, height_
         The photographs asked for, lettered A, B ... in this order.
     width_mm, height_mm
         Size of the paper it may fill. [mm]
+    words
+        What stands in it; English without.
 
     Returns
     -------
     Drawing
         The engine at the left, the bench below.
     """
+    words = words or SketchWords()
     eyes = _eyes(scenery, asked, _from_the_side)
     points = [(y, z) for _, y, z in scenery.points_mm]
     bench = min([z for _, _, z in scenery.card_mm], default=min([z for _, z in points], default=0.0) - 20.0)
@@ -122,8 +147,8 @@ def height_view(scenery: Scenery, asked: Sequence[Ask], width_mm: float, height_
     items = _drawn(sheet, rings)
     level = sheet.at((0.0, bench))[1]
     items += [Line((1.0, level), (width_mm - 1.0, level), OUTLINE)]
-    items += [Text((width_mm - 1.0, level - 3.0), "bench", _WORDS_PT, "end")]
-    return Drawing(width_mm, height_mm, (*items, *_engine(sheet, points), *_cameras(sheet, eyes)))
+    items += [Text((width_mm - 1.0, level - 3.0), words.bench, _WORDS_PT, "end")]
+    return Drawing(width_mm, height_mm, (*items, *_engine(sheet, points, words.engine), *_cameras(sheet, eyes)))
 
 
 def _eyes(scenery: Scenery, asked: Sequence[Ask], seen: Callable[[Bearing], Point]) -> list[_Eye]:
@@ -151,11 +176,11 @@ def _fitted(places: Sequence[Point], width_mm: float, height_mm: float) -> _Shee
     return _Sheet(scale, width_mm / 2.0 - scale * middle[0], height_mm / 2.0 - scale * middle[1])
 
 
-def _card_word(outline: Sequence[Point], over: Sequence[Item]) -> Text:
+def _card_word(outline: Sequence[Point], over: Sequence[Item], word: str) -> Text:
     """In whichever corner of the card there is room."""
     middle = sum(x for x, _ in outline) / 4.0, sum(y for _, y in outline) / 4.0
     tries = [
-        Text((middle[0] + _INWARD * (x - middle[0]), middle[1] + _INWARD * (y - middle[1])), "card", _WORDS_PT)
+        Text((middle[0] + _INWARD * (x - middle[0]), middle[1] + _INWARD * (y - middle[1])), word, _WORDS_PT)
         for x, y in outline
     ]
     return next((each for each in tries if not any(_touch(each, other) for other in over)), tries[0])
@@ -182,12 +207,12 @@ def _drawn(sheet: _Sheet, rings: Sequence[Arc]) -> list[Item]:
     return items
 
 
-def _engine(sheet: _Sheet, points: Sequence[Point]) -> list[Item]:
+def _engine(sheet: _Sheet, points: Sequence[Point], word: str) -> list[Item]:
     if not points:
-        return [Text(sheet.at((0.0, 0.0)), "engine", _WORDS_PT, clear=True)]
+        return [Text(sheet.at((0.0, 0.0)), word, _WORDS_PT, clear=True)]
     dots = [sheet.at(place) for place in points]
     middle = (min(x for x, _ in dots) + max(x for x, _ in dots)) / 2.0
-    above = Text((middle, max(y for _, y in dots) + 4.0), "engine", _WORDS_PT)
+    above = Text((middle, max(y for _, y in dots) + 4.0), word, _WORDS_PT)
     return [above, *(_dot(at) for at in dots)]
 
 

@@ -13,6 +13,7 @@ from trialfit.sheets.fitting.moving import moving_lines
 from trialfit.sheets.fitting.pointing import marked_mm, pointing
 from trialfit.sheets.fitting.tightening import seal_lines, tight_lines
 from trialfit.sheets.heading import Paper
+from trialfit.sheets.owner_head import owner_head
 from trialfit.sheets.words import Words, words_for
 from trialfit.strength.report import BreakReport
 
@@ -67,7 +68,7 @@ def fitting_record(
     doings = [*(order.removal or ()), *(order.fitting or ())]
     return {
         "language": words.language,
-        "head": _head(job, words, paper),
+        "head": owner_head(job, words, paper, said("fitting-kind"), said("fitting-title"), said("fitting-foot")),
         "for": said("fitting-for", owner=job.job.owner, engine=job.engine.name),
         "before": {"name": said("fitting-before"), "lines": [said(each) for each in _BEFORE]},
         "transit": {"name": said("fitting-transit"), "lines": list(transit)},
@@ -87,23 +88,6 @@ def fitting_record(
         },
         "stop": {"name": said("fitting-stop"), "lines": [said(each) for each in _STOP]},
         "sure": {"name": said("fitting-how-sure"), "lines": [sure] if sure else []},
-    }
-
-
-def _head(job: Job, words: Words, paper: Paper) -> dict[str, Any]:
-    card = job.job
-    return {
-        "paper": paper,
-        "kind": words.say("fitting-kind"),
-        "title": words.say("fitting-title"),
-        "job": card.name,
-        "job_word": words.say("common-job"),
-        "page_word": words.say("common-page"),
-        "of_word": words.say("common-of"),
-        "revision": words.say("common-revision", number=words.number(card.revision)),
-        "given": words.say("common-given", day=words.day(card.date)),
-        "foot": words.say("fitting-foot"),
-        "language": words.language,
     }
 
 

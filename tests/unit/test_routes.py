@@ -66,6 +66,15 @@ def test_a_straight_pipe_past_a_post_is_gapped_by_hand() -> None:
     (only,) = pipe.routing.passes
     assert (only.by, only.where, str(only.at), str(only.gap)) == ("post", "on its way", "60 mm", "3.6 mm")
     assert pipe.routing.stopped == ()
+    (finding,) = route_findings(pipe)
+    assert (finding.question, finding.answer, finding.do) == ("Does its way clear everything?", Answer.GO, "")
+    assert [str(reason) for reason in finding.because] == [
+        "On its way, 60 mm from the start face, it passes post at 3.6 mm (how surely it stands there is not known); "
+        "2.0 mm is wanted.",
+        "A clearance of 2.0 mm is taken to be wanted; no published figure was found for pipes of this size. [assumed]",
+        "Plus-or-minus: of both faces, of the thing's own place and of the bench; pipe and thing are taken as "
+        "independent, and the pipe between its unions as following each the more the nearer it is. [assumed]",
+    ]
 
 
 def test_a_post_in_the_way_of_a_straight_pipe_is_gone_round() -> None:

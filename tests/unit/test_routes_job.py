@@ -18,6 +18,7 @@ from trialfit.job.records import Job
 from trialfit.job.references import reference_faults
 from trialfit.job.shop import Shop, assumed_shop
 from trialfit.parts.build import build_parts
+from trialfit.parts.placement import Placement
 from trialfit.parts.records import Array
 from trialfit.parts.solids import Box, Capsule, Hexagon, Solid
 
@@ -160,3 +161,21 @@ def test_a_nearly_straight_pipe_is_not_rolled_to_bring_its_end_nearer() -> None:
     covariance = np.zeros((12, 12))
     covariance[8, 8] = 0.2**2
     assert survey_strays(start, end, covariance).off_mm == pytest.approx(0.4, abs=1e-9)
+
+
+@pytest.mark.parametrize(("beside_mm", "said"), [(9.0, True), (12.0, False)])
+def test_a_nut_that_has_no_room_to_be_slid_back_is_named(beside_mm: float, said: bool) -> None:
+    """A wall beside the start's straight: 10 mm across flats is 5.77 from middle to corner; the wall 5 or 8 mm off.
+
+    A wall from 9 - 4 = 5 mm stands 0.77 mm in the nut's corners; one from 8 mm on is clear of them.
+    """
+    along = np.array([1.0, 0, 0])
+    hexagon = Hexagon(np.array([-4.0, 0, 0]), np.array([2.0, 0, 0]), 10.0, np.array([0, 1.0, 0]))
+    place = Placement("valve", "job", np.eye(3), np.array([-20.0, 0, 0]))
+    valve = Thing("valve", "valve", "part", (Piece("body", Capsule(-20 * along, -18 * along, 3.0)),), place)
+    nut = Thing("nut", "nut", "part", (Piece("hexagon", hexagon),), None, None, ("valve",))
+    wall = thing("frame", "engine", Box(np.array([30.0, beside_mm, 0]), np.eye(3), np.array([29.0, 4, 50])))
+    job = job_of()
+    scene = Scene((wall, valve, nut))
+    around = surroundings_of("feed", job.pipes["feed"], FACES, scene, build_parts(job), job.joints, SHOP)
+    assert around.nuts == (("nut, slid back along its straight, stands 0.8 mm inside frame",) if said else ())

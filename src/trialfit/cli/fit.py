@@ -13,6 +13,7 @@ from trialfit.errors import Refusal
 from trialfit.finding import Answer
 from trialfit.fitup.clocking_findings import Clocked
 from trialfit.fitup.records import Way
+from trialfit.fitup.route_findings import route_findings
 from trialfit.fitup.trial_table import washers
 from trialfit.job.shop import assumed_shop
 from trialfit.plan import Plan, plan
@@ -65,7 +66,8 @@ def as_text(worked: Plan) -> str:
             own = [each for each in worked.findings if each.stage == "fitup" and each.about == f"pipe {name}"]
         else:
             blocks.append("\n".join(_way(way, way is found.drop_on.best) for way in found.drop_on.ways))
-            own = list(found.findings)
+            laid = next(each for each in worked.pipes if each.name == name)
+            own = [*found.findings, *route_findings(laid)]
         blocks.append(findings_text(own))
     for each in worked.clocked:
         blocks += [f"FITTING {each.name}\n{'=' * (8 + len(each.name))}", findings_text([each.finding])]

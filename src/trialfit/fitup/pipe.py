@@ -61,6 +61,8 @@ class Surroundings:
         Things without a place or a shape.
     no_swing
         Nuts that no spanner can be swung on, with or without the pipe.
+    nuts
+        What stands where its own nuts are slid back to, as clauses.
     """
 
     around: Around
@@ -69,6 +71,7 @@ class Surroundings:
     assumed: bool = False
     unknown: tuple[str, ...] = ()
     no_swing: tuple[str, ...] = ()
+    nuts: tuple[str, ...] = ()
 
 
 def pipe_between(
@@ -171,6 +174,7 @@ def pipe_between(
             old=as_old,
             unknown=known.unknown,
             spanners=known.no_swing,
+            nuts=known.nuts,
         ),
     )
 

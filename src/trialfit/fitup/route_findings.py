@@ -65,7 +65,7 @@ def _clears(pipe: PipePlan) -> Finding:
     nearest = routing.passes[0]
     worst = min(routing.passes, key=_surely_mm)
     answer = max((_answer(each) for each in routing.passes), key=list(Answer).index)
-    if answer is Answer.GO and routing.spanners:
+    if answer is Answer.GO and (routing.spanners or routing.nuts):
         answer = Answer.LOOK
     shown = nearest if _answer(nearest) is answer or _answer(worst) is not answer else worst
     said = [Reason(f"{_capital(pass_words(each))}; {each.wanted} is wanted.") for each in routing.passes[:_NEAREST]]
@@ -102,6 +102,8 @@ def _do(answer: Answer, nearest: Pass, routing: Routing) -> str:
             f"Have the distance from {nearest.by} to one of the faces measured, or hold a bent wire along its way "
             "there before sawing."
         )
+    if routing.nuts:
+        return "Look whether the nut goes on sideways or by another way, or ask for the fitting to be turned."
     if routing.spanners:
         return f"Look how the nut {routing.spanners[0]} is to be turned: nothing leaves its spanner a window."
     return ""
@@ -112,8 +114,9 @@ def _why(routing: Routing) -> list[Reason]:
     said = [Reason(f"{_capital(each.sentence)}.") for each in routing.stopped]
     for count in routing.counted:
         if count.by:
-            by = ", ".join(f"{name} in {many}" for name, many in count.by[:4])
-            said.append(Reason(f"Of {count.looked_at} ways of {count.bends} bends looked at first, {by} stands."))
+            by = ", ".join(f"{name} stops {many}" for name, many in count.by[:4])
+            words = {2: "two", 3: "three"}[count.bends]
+            said.append(Reason(f"Of {count.looked_at} ways of {words} bends looked at first, {by}."))
     other = routing.other
     if other is not None:
         said.append(
@@ -122,6 +125,7 @@ def _why(routing: Routing) -> list[Reason]:
                 f"from this one by {other.departs}, and passes {other.nearest} nearest."
             )
         )
+    said += [Reason(f"{_capital(each)}.") for each in routing.nuts]
     if routing.spanners:
         nuts = " and ".join(routing.spanners)
         said.append(Reason(f"With or without this pipe there is no window of 60 deg for a spanner on {nuts}."))

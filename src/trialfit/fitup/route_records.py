@@ -183,6 +183,8 @@ class Routing:
         Things that have no place or shape, so that nothing can be said of them.
     spanners
         Nuts that no spanner can be swung on, with or without this pipe.
+    nuts
+        What stands where its own nuts are slid back to, as clauses.
     """
 
     passes: tuple[Pass, ...] = ()
@@ -195,3 +197,4 @@ class Routing:
     old: OldRoute | None = None
     unknown: tuple[str, ...] = ()
     spanners: tuple[str, ...] = ()
+    nuts: tuple[str, ...] = ()

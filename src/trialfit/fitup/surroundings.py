@@ -24,7 +24,7 @@ from trialfit.job.records import Joint, PipeEntry
 from trialfit.job.shop import Shop
 from trialfit.job.tooling import fill_tooling
 from trialfit.parts.records import Part
-from trialfit.parts.solids import Capsule, Cylinder, Hexagon
+from trialfit.parts.solids import Capsule, Cylinder, Hexagon, distance_mm
 from trialfit.tables.rules import rule
 
 # An old pipe with an end this near to a face of the new one is the one it replaces.
@@ -131,6 +131,7 @@ def surroundings_of(
         assumed=assumed,
         unknown=_unknown(scene, parts, ends),
         no_swing=tuple(swing.nut for swing in swings if not swing.has_window),
+        nuts=tuple(_slid_back(scene, entry, ends, others)),
     )
 
 
@@ -209,6 +210,38 @@ def _swing(nut: str, hexagon: Hexagon, shop: Shop, others: list[Thing]) -> Swing
         from_mm,
         Around(tuple(solids), 0.0),
     )
+
+
+def _slid_back(scene: Scene, entry: PipeEntry, ends: Ends, others: list[Thing]) -> Iterator[str]:
+    """What a nut meets when it is slid back off its thread, as far as the straight it has."""
+    fittings = {ends.start: float(entry.start.straight.to("mm")), ends.end: float(entry.end.straight.to("mm"))}
+    for nut in sorted(ends.own):
+        thing = scene.thing(nut)
+        hexagon = (
+            next((each.solid for each in thing.pieces if isinstance(each.solid, Hexagon)), None) if thing else None
+        )
+        fitting = next((each for each in (thing.rests_on if thing else ()) if each in fittings), None)
+        if hexagon is None or fitting is None:
+            continue
+        body = scene.thing(fitting)
+        if body is None or body.placement is None:
+            continue
+        middle = (hexagon.start_mm + hexagon.end_mm) / 2
+        axis = hexagon.end_mm - hexagon.start_mm
+        axis = axis / np.linalg.norm(axis)
+        away = axis if float((middle - body.placement.shift_mm) @ axis) > 0 else -axis
+        back = max(fittings[fitting] - float(np.linalg.norm(hexagon.end_mm - hexagon.start_mm)), 0.0)
+        line = middle + np.linspace(0.0, back, 40)[:, None] * away
+        for other in others:
+            if other.name == fitting:
+                continue
+            inside = max(
+                (
+                    hexagon.flats_mm / 3**0.5 - float(distance_mm(piece.solid, line).min()) for piece in other.pieces
+                ), default=0.0,
+            )  # fmt: skip
+            if inside > 0:
+                yield f"{nut}, slid back along its straight, stands {inside:.1f} mm inside {other.name}"
 
 
 def _handle_mm(flats_mm: float, shop: Shop) -> float:

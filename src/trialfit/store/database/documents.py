@@ -7,17 +7,27 @@ after undo comes back, and after a save there is nothing to redo.
 from __future__ import annotations
 
 import re
-from hashlib import sha256
-from typing import Any
 
-from sqlalchemy import Connection, Insert, Row, func, insert, select, update
+from sqlalchemy import insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from trialfit.errors import Refusal
-from trialfit.job.nearest import did_you_mean
+from trialfit.store.database.document_rows import (
+    add_revision,
+    find_document,
+    held_id_of,
+    holding_of,
+    inserted_id,
+    need_document,
+    newest_of,
+    note_step,
+    revision_of,
+    revision_row,
+    taken_before,
+)
 from trialfit.store.database.lines import keep_line
 from trialfit.store.database.records import Conflict, Holding, Kind, NotThere, Revision, RevisionLine, Taken
-from trialfit.store.database.schema import cursors, documents, revisions, steps
+from trialfit.store.database.schema import cursors, documents, revisions
 from trialfit.store.database.workshop import Workshop
 
 SHOP = "shop"
@@ -59,17 +69,17 @@ def start(workshop: Workshop, kind: Kind, name: str, text: str, by: str, key: st
     _check_key(key)
     try:
         with workshop.writing() as connection:
-            document_id = _document_id(connection, kind, name, must=False)
+            document_id = find_document(connection, kind, name, must=False)
             if document_id is None:
                 made = insert(documents).values(kind=kind, name=name, started_at=workshop.now)
-                document_id = _added(connection, made)
-                revision_id = _add_revision(connection, workshop, document_id, None, 1, text, by)
+                document_id = inserted_id(connection, made)
+                revision_id = add_revision(connection, workshop, document_id, None, 1, text, by)
                 connection.execute(insert(cursors).values(document_id=document_id, revision_id=revision_id))
-                _note_step(connection, workshop, document_id, key, "start", 0, text, revision_id, by)
+                note_step(connection, workshop, document_id, key, "start", 0, text, revision_id, by)
                 keep_line(connection, kind, document_id, text)
-            elif not (key and _taken_before(connection, document_id, kind, name, key, "start", 0, text)):
+            elif not (key and taken_before(connection, document_id, kind, name, key, "start", 0, text)):
                 raise _there_already(kind, name)
-            return _holding(connection, document_id, kind, name)
+            return holding_of(connection, document_id, kind, name)
     except Refusal as refusal:
         if isinstance(refusal.__cause__, IntegrityError):  # two began it at the same moment on a server
             raise _there_already(kind, name) from refusal
@@ -178,7 +188,7 @@ def holding(workshop: Workshop, kind: Kind, name: str) -> Holding:
         No such document.
     """
     with workshop.reading() as connection:
-        return _holding(connection, need_document(connection, kind, name), kind, name)
+        return holding_of(connection, need_document(connection, kind, name), kind, name)
 
 
 def revision(workshop: Workshop, kind: Kind, name: str, number: int) -> Revision:
@@ -205,11 +215,11 @@ def revision(workshop: Workshop, kind: Kind, name: str, number: int) -> Revision
     """
     with workshop.reading() as connection:
         document_id = need_document(connection, kind, name)
-        row = _revision_row(connection, document_id, number) if 0 < number < 2**31 else None
+        row = revision_row(connection, document_id, number) if 0 < number < 2**31 else None
         if row is None:
-            newest = _newest(connection, document_id)
+            newest = newest_of(connection, document_id)
             raise NotThere(f"{kind} {name}", f"revision {number}", f"one of 1 to {newest}", "Look at its history.")
-        return _revision(connection, row, kind, name)
+        return revision_of(connection, row, kind, name)
 
 
 def history(workshop: Workshop, kind: Kind, name: str) -> tuple[RevisionLine, ...]:
@@ -269,149 +279,36 @@ def check_name(name: str, kind: str = "job") -> None:
         )  # fmt: skip
 
 
-def need_document(connection: Connection, kind: Kind, name: str) -> int:
-    """Find a document.
-
-    Parameters
-    ----------
-    connection
-        To the database.
-    kind, name
-        Which document.
-
-    Returns
-    -------
-    int
-        Its number in the database. [-]
-
-    Raises
-    ------
-    NotThere
-        No such document.
-    """
-    found = _document_id(connection, kind, name, must=True)
-    assert found is not None
-    return found
-
-
-def _document_id(connection: Connection, kind: Kind, name: str, must: bool, lock: bool = False) -> int | None:
-    wanted = select(documents.c.id).where(documents.c.kind == kind, documents.c.name == name)
-    found = connection.execute(wanted.with_for_update() if lock else wanted).scalar()
-    if found is None and must:
-        known = connection.execute(select(documents.c.name).where(documents.c.kind == kind)).scalars().all()
-        remedy = did_you_mean(name, known, "Look at the list of jobs." if kind == "job" else "Start it first.")
-        raise NotThere(f"{kind} {name[:100]}", "nothing of that name", f"the name of a {kind} that is there", remedy)
-    return found
-
-
 def _step(workshop: Workshop, kind: Kind, name: str, step: str, base: int, by: str, key: str, text: str) -> Holding:
     _check_key(key)
     with workshop.writing() as connection:
-        document_id = _document_id(connection, kind, name, must=True, lock=True)
+        document_id = find_document(connection, kind, name, must=True, lock=True)
         assert document_id is not None
-        if key and _taken_before(connection, document_id, kind, name, key, step, base, text):
-            return _holding(connection, document_id, kind, name)
-        now = _holding(connection, document_id, kind, name)
+        if key and taken_before(connection, document_id, kind, name, key, step, base, text):
+            return holding_of(connection, document_id, kind, name)
+        now = holding_of(connection, document_id, kind, name)
         held = now.revision
         if step == "save" and held.text == text:
             if key:
-                _note_step(
-                    connection, workshop, document_id, key, step, base, text, _held_id(connection, document_id), by
+                note_step(
+                    connection, workshop, document_id, key, step, base, text, held_id_of(connection, document_id), by
                 )
             return now
         if held.number != base:
             raise Conflict(base, text, held)
         if step == "save":
-            held_id = _held_id(connection, document_id)
-            target_id = _add_revision(connection, workshop, document_id, held_id, now.newest + 1, text, by)
+            held_id = held_id_of(connection, document_id)
+            target_id = add_revision(connection, workshop, document_id, held_id, now.newest + 1, text, by)
         else:
-            row = _revision_row(connection, document_id, now.undo_to if step == "undo" else now.redo_to)
+            row = revision_row(connection, document_id, now.undo_to if step == "undo" else now.redo_to)
             if row is None:
                 raise _nowhere(kind, name, step)
             target_id, text = row.id, row.text
         connection.execute(update(cursors).where(cursors.c.document_id == document_id).values(revision_id=target_id))
         wanted = text if step == "save" else ""
-        _note_step(connection, workshop, document_id, key, step, base, wanted, target_id, by)
+        note_step(connection, workshop, document_id, key, step, base, wanted, target_id, by)
         keep_line(connection, kind, document_id, text)
-        return _holding(connection, document_id, kind, name)
-
-
-def _taken_before(
-    connection: Connection, document_id: int, kind: str, name: str, key: str, step: str, base: int, text: str
-) -> bool:
-    row = connection.execute(
-        select(steps.c.kind, steps.c.base, steps.c.sha256).where(steps.c.document_id == document_id, steps.c.key == key)
-    ).first()
-    if row is None:
-        return False
-    if (row.kind, row.base, row.sha256) != (step, base, _hash(text)):
-        raise Taken(
-            f"{kind} {name}", f"key {key}, which stands for another change", "a key of its own for each change",
-            "Send it again under a new key.",
-        )  # fmt: skip
-    return True
-
-
-def _note_step(
-    connection: Connection, workshop: Workshop, document_id: int, key: str, kind: str, base: int, text: str,
-    revision_id: int, by: str,
-) -> None:  # fmt: skip
-    connection.execute(
-        insert(steps).values(
-            document_id=document_id, key=key or None, kind=kind, base=base, sha256=_hash(text),
-            revision_id=revision_id, taken_at=workshop.now, taken_by=by[:80],
-        )
-    )  # fmt: skip
-
-
-def _add_revision(
-    connection: Connection, workshop: Workshop, document_id: int, parent_id: int | None, number: int, text: str, by: str
-) -> int:
-    added = insert(revisions).values(
-        document_id=document_id, number=number, parent_id=parent_id, text=text, sha256=_hash(text),
-        saved_at=workshop.now, saved_by=by[:80],
-    )  # fmt: skip
-    return _added(connection, added)
-
-
-def _added(connection: Connection, row: Insert) -> int:
-    key = connection.execute(row).inserted_primary_key
-    assert key is not None
-    return int(key[0])
-
-
-def _holding(connection: Connection, document_id: int, kind: Kind, name: str) -> Holding:
-    row = connection.execute(select(revisions).where(revisions.c.id == _held_id(connection, document_id))).one()
-    found = _revision(connection, row, kind, name)
-    made_of_it = select(func.max(revisions.c.number)).where(revisions.c.parent_id == row.id)
-    redo_to = connection.execute(made_of_it).scalar() or 0
-    return Holding(found, found.parent, int(redo_to), _newest(connection, document_id))
-
-
-def _held_id(connection: Connection, document_id: int) -> int:
-    held = select(cursors.c.revision_id).where(cursors.c.document_id == document_id)
-    return int(connection.execute(held).scalar_one())
-
-
-def _newest(connection: Connection, document_id: int) -> int:
-    highest = select(func.max(revisions.c.number)).where(revisions.c.document_id == document_id)
-    return int(connection.execute(highest).scalar_one())
-
-
-def _revision_row(connection: Connection, document_id: int, number: int) -> Row[Any] | None:
-    wanted = select(revisions).where(revisions.c.document_id == document_id, revisions.c.number == number)
-    return connection.execute(wanted).first()
-
-
-def _revision(connection: Connection, row: Row[Any], kind: Kind, name: str) -> Revision:
-    parent = 0
-    if row.parent_id is not None:
-        parent = connection.execute(select(revisions.c.number).where(revisions.c.id == row.parent_id)).scalar_one()
-    return Revision(kind, name, row.number, parent, row.text, row.sha256, row.saved_at, row.saved_by)
-
-
-def _hash(text: str) -> str:
-    return sha256(text.encode("utf-8")).hexdigest()
+        return holding_of(connection, document_id, kind, name)
 
 
 def _check_key(key: str) -> None:

@@ -13,7 +13,7 @@ from sqlalchemy import Connection, insert, select
 
 from trialfit.errors import Refusal
 from trialfit.job.nearest import did_you_mean
-from trialfit.store.database.documents import need_document
+from trialfit.store.database.document_rows import need_document
 from trialfit.store.database.records import NotThere, Taken
 from trialfit.store.database.schema import job_pictures, pictures
 from trialfit.store.database.trouble import disk_trouble

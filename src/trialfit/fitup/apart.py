@@ -13,11 +13,13 @@ from functools import cache
 import numpy as np
 
 from trialfit.fitup.records import Array
+from trialfit.fitup.vectors import cross
 from trialfit.parts.solids import Box, Capsule, HalfSpace, Hexagon, Solid, farthest_mm
 
 _SPREAD = 500
 _ROUNDS = 14
 _TRIES = 24
+_NO_WAY = 1e-9
 
 
 def overlap_mm(one: Solid, other: Solid) -> float:
@@ -60,6 +62,9 @@ def sunk_mm(one: Solid, other: Solid) -> float:
         return 0.0
     if isinstance(one, HalfSpace) or isinstance(other, HalfSpace):
         return max(overlap_mm(one, other), 0.0)
+    # One direction in which they are clear of each other is enough.
+    if float(_overlap(one, other, _telling(one, other)).min()) <= 0:
+        return 0.0
     ways = _ways(one, other)
     found = _overlap(one, other, ways)
     if float(found.min()) <= 0:
@@ -93,13 +98,18 @@ def _least(one: Solid, other: Solid) -> float:
 
 
 def _ways(one: Solid, other: Solid) -> Array:
-    """(n, 3) directions to try: the solids' own, those square to two of them, and many more."""
+    """(n, 3) directions to try: those of the solids themselves and many more."""
+    return np.vstack([_telling(one, other), _evenly()])
+
+
+def _telling(one: Solid, other: Solid) -> Array:
+    """(n, 3) directions likely to part two solids: between their middles, their own, those square to two of them."""
+    own, others = _own_ways(one), _own_ways(other)
     apart = _ball(other)[0] - _ball(one)[0]
-    own = [way for solid in (one, other) for way in _own_ways(solid)]
-    crossed = [np.cross(a, b) for a in _own_ways(one) for b in _own_ways(other)]
-    ways = np.vstack([_evenly(), apart[None], *[way[None] for way in (*own, *crossed)]])
-    size = np.linalg.norm(ways, axis=1)
-    ways = ways[size > 1e-9] / size[size > 1e-9][:, None]
+    crossed = np.cross(own[:, None], others[None]).reshape(-1, 3)
+    ways = np.vstack([apart[None], own, others, crossed])
+    size = np.sqrt(np.einsum("ni,ni->n", ways, ways))
+    ways = ways[size > _NO_WAY] / size[size > _NO_WAY][:, None]
     return np.vstack([ways, -ways])
 
 
@@ -136,30 +146,32 @@ def _ball(solid: Solid) -> tuple[Array, float]:
     return middle, float(np.hypot(half, radius))
 
 
-def _own_ways(solid: Solid) -> list[Array]:
+def _own_ways(solid: Solid) -> Array:
+    """(n, 3) square to a solid's flat faces and along its axis. [-]"""
     if isinstance(solid, Box):
-        return list(solid.axes)
+        return solid.axes
     if isinstance(solid, HalfSpace):
-        return [solid.out]
+        return solid.out[None]
     along = solid.end_mm - solid.start_mm
     size = float(np.linalg.norm(along))
     if size == 0:
-        return []
+        return np.zeros((0, 3))
     axis = along / size
     if not isinstance(solid, Hexagon):
-        return [axis]
-    side = np.cross(axis, solid.towards)
+        return axis[None]
+    side = cross(axis, solid.towards)
     turns = np.arange(3) * np.pi / 3
-    return [axis, *(np.cos(turn) * solid.towards + np.sin(turn) * side for turn in turns)]
+    return np.vstack([axis, np.outer(np.cos(turns), solid.towards) + np.outer(np.sin(turns), side)])
 
 
 @cache
 def _evenly() -> Array:
-    """(500, 3) directions spread evenly over half the sphere, by the golden angle."""
+    """(1000, 3) directions spread evenly over the sphere, each with its opposite, by the golden angle."""
     k = np.arange(_SPREAD) + 0.5
     height, turn = k / _SPREAD, np.pi * (1 + 5**0.5) * k
     flat = np.sqrt(1 - height**2)
-    return np.column_stack([flat * np.cos(turn), flat * np.sin(turn), height])
+    half = np.column_stack([flat * np.cos(turn), flat * np.sin(turn), height])
+    return np.vstack([half, -half])
 
 
 @cache

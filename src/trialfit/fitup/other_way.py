@@ -1,7 +1,8 @@
 """The next best way that is really another, not the same one with a longer leg.
 
 A way that stands well off the one taken is sought, and then let go shorter as it likes. Where it ends well off the one
-taken, it is another; where it slides back onto it, the next is sought well off both.
+taken, it is another; where it slides back onto it, the next is sought well off both. With three bends one try is all
+that is made, for each takes as long as the way itself.
 
 Source: `docs/methods/routes.md`.
 """
@@ -45,7 +46,7 @@ def other_way(asked: Asked, around: Around, taken_mm: Array) -> Array | None:
     family: Family = make(asked.start, asked.end, asked.bender)
     apart_mm = PARTS_BY * radius_mm
     known = [ways_of(taken_mm[None], radius_mm)]
-    for _ in range(_TRIED):
+    for _ in range(1 if three else _TRIED):
 
         def parts(ways: Ways, slack_mm: Array | float = 0.0, known: tuple[Ways, ...] = tuple(known)) -> Flags:
             return np.asarray(np.all([departs_mm(ways, each) >= apart_mm - slack_mm for each in known], axis=0))

@@ -1,4 +1,4 @@
-"""Unit: where the workshop's folder is, by the systems' own rules (XDG base directories; from memory for the others)."""
+"""Unit: where the workshop's folder is, by the systems' own rules: XDG base directories, the others from memory."""
 
 from __future__ import annotations
 

@@ -25,6 +25,8 @@ _ROUND, _LEAST_MM = 1.1, 26.0
 _WELL_SEEN, _ACROSS = 0.55, 0.45
 # Smaller than this on a photograph, or more of it hidden, one recognises nothing.
 _LEAST_PX, _LEAST_SHARE = 60.0, 0.6
+# Share of a photograph's own darkness that is kept.
+_KEPT = 0.65
 
 
 @dataclass(frozen=True, eq=False)
@@ -216,7 +218,9 @@ def _on_photograph(stage: Stage, step: SeenStep, photograph: NDArray[np.uint8], 
     arrows = motion_arrows(motion, mesh, size_mm, towards, step.on, apart=False)
     window = _window(mesh, joined([mesh, arrows]), size_mm)
     part, near = scaled_photograph(*cut_round(photograph, eye, window, 0.04, SIZE_PX[0] / SIZE_PX[1]), SIZE_PX[0])
-    return drawn_over(part, near, [mesh], arrows=[arrows])
+    # Lighter than it was taken, so that what is drawn stands out on a black and white printer too.
+    paler = np.asarray(255.0 - _KEPT * (255.0 - part), dtype=np.uint8)
+    return drawn_over(paler, near, [mesh], arrows=[arrows])
 
 
 def _round_about(eye: Eye, px: Array, times: float) -> Eye:

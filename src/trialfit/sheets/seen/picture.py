@@ -131,7 +131,9 @@ def png(picture: Grey) -> bytes:
         PNG; the same picture gives the same bytes.
     """
     ready = picture if picture.ndim == 2 else picture[:, :, ::-1]
-    _, content = cv2.imencode(".png", ready, [cv2.IMWRITE_PNG_COMPRESSION, 6])
+    # A photograph hardly shrinks further, however long one tries.
+    effort = 6 if picture.ndim == 2 else 2
+    _, content = cv2.imencode(".png", ready, [cv2.IMWRITE_PNG_COMPRESSION, effort])
     return content.tobytes()
 
 

@@ -112,7 +112,7 @@ def _run(*words: str) -> None:
 
 
 def _first_page(folder: Path) -> None:
-    words = [sys.executable, "-m", "trialfit", "serve", "--workshop", folder, "--port", "0"]
+    words = [sys.executable, "-m", "trialfit", "serve", "--workshop", str(folder), "--port", "0"]
     with subprocess.Popen(words, stdout=subprocess.PIPE, text=True) as served:
         assert served.stdout is not None
         address = next(line for line in served.stdout if line.startswith("On this machine"))

@@ -13,6 +13,8 @@ from trialfit.fitup.findings import pipe_findings
 from trialfit.fitup.fit import Fit, fit_of
 from trialfit.fitup.in_place import InPlace, with_pipes, without_pipes
 from trialfit.fitup.needed import needed_of
+from trialfit.fitup.order.plan import orders_of
+from trialfit.fitup.order.records import Order
 from trialfit.fitup.records import PipePlan
 from trialfit.fitup.route_findings import route_findings
 from trialfit.fitup.scene import Scene
@@ -63,6 +65,8 @@ class Plan:
         Of each of them: the chance that it drops on, the ways out, strain.
     in_place
         What stands where on the engine.
+    removal, fitting
+        In which order things come off before the work, and go on after it; None where nothing has to.
     clocked
         Fittings that must point somewhere.
     asked
@@ -92,6 +96,8 @@ class Plan:
     pipes: tuple[PipePlan, ...]
     fits: tuple[Fit, ...]
     in_place: InPlace
+    removal: Order | None
+    fitting: Order | None
     clocked: tuple[Clocked, ...]
     asked: Asked | None
     circuit: FeedReport | None
@@ -143,6 +149,7 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     stands = without_pipes(job, parts, survey)
     pipes, about_pipes = _lay_pipes(job, shop, parts, survey, stands.scene)
     stood = with_pipes(job, stands, pipes)
+    removal, fitting = orders_of(job, stood, survey)
     asked: Asked | None = None
     foreseen: tuple[Foreseen, ...] = ()
     if solved and survey:
@@ -160,6 +167,7 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     nearest_first = (
         *(finding for fit in fits for finding in fit.findings),
         *about_pipes,
+        *(finding for order in (removal, fitting) if order for finding in order.findings),
         *stood.findings,
         *(each.finding for each in clocked),
         *(ask_findings(asked) if asked else ()),
@@ -173,8 +181,8 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
         *about_survey,
     )
     return Plan(
-        job, shop, survey, parts, matings, pipes, fits, stood, clocked, asked, circuit, breaks, turned, orders, torched,
-        tests, nearest_first,
+        job, shop, survey, parts, matings, pipes, fits, stood, removal, fitting, clocked, asked, circuit, breaks,
+        turned, orders, torched, tests, nearest_first,
     )  # fmt: skip
 
 

@@ -48,9 +48,11 @@ RECORDS = _records(Shop, _records(Job, {}))
 # So is a piece of work of an assembly; test_processes_job.py reads each kind. What is there already when a part is
 # heated is a joint, a seal or something else; test_heat_job.py reads each.
 # A body of the engine and a piece of an envelope take the keys of their shape, and a joint is as deep as its turns or
-# its hidden length say; test_in_place.py reads each.
+# its hidden length say; test_in_place.py reads each. So has a motion as a thing comes off those of its kind;
+# test_order_job.py reads each.
 ONE_AT_A_TIME = (
     "TurnedEntry", "OutsideLine", "InsideLine", "Step", "ThereAlready", "EngineBodyEntry", "PieceEntry", "Joint",
+    "MoveEntry", "ComesOffEntry",
 )  # fmt: skip
 FIELDS = {f"{name}.{key}": field for name, record in RECORDS.items() for key, field in record.model_fields.items()}
 

@@ -43,6 +43,11 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "flat-print": ("flat_print", "command", "A photograph flattened to the card's plane, printed at true scale."),
     "fit": ("fit", "fit", "Whether pipes drop on, the ways out with their chances; washers for clocking."),
     "show": ("show", "show", "New pipes over the owner's photographs, and everything in space as glTF."),
+    "fitting-order": (
+        "fitting_order",
+        "command",
+        "In which order parts come off the engine and go on again, or why there is none.",
+    ),
     "serve": ("serve", "command", "The workshop's pages, on this machine or, if asked, on its network."),
     "jobs": ("workshop", "jobs", "The jobs in the workshop's database, listed and searched."),
     "take-in": ("workshop", "take_in", "Job folders into the workshop's database."),

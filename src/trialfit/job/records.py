@@ -16,6 +16,7 @@ from trialfit.job.fitting import FittingEntry
 from trialfit.job.heating import HeatingEntry
 from trialfit.job.pressure_test import PressureTestEntry
 from trialfit.job.rims import RimEntry
+from trialfit.job.taking_off import ComesOffEntry, OrderEntry
 from trialfit.job.tubes import Clicks, TubeEntry
 from trialfit.job.turned import Hidden, TurnedEntry
 from trialfit.job.values import (
@@ -385,6 +386,11 @@ class Job(Record):
     fitting: dict[str, FittingEntry] = Field(
         default_factory=dict, description="What the owner is told when he fits a part or pipe, by its name."
     )
+    comes_off: dict[str, tuple[ComesOffEntry, ...]] = Field(
+        default_factory=dict,
+        description="How parts and pipes come off, by name, where their joints do not say it or there is another way.",
+    )
+    order: OrderEntry | None = Field(None, description="What has to come off and go on, and with which spanners.")
     turned: dict[str, TurnedEntry] = Field(default_factory=dict, description="The parts to be turned, by name.")
     breaks: dict[str, BreakEntry] = Field(default_factory=dict, description="Threaded tails that broke, by name.")
     assemblies: dict[str, AssemblyEntry] = Field(

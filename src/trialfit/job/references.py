@@ -39,6 +39,7 @@ def reference_faults(document: dict[str, Any]) -> list[Found]:
         *_fittings(document),
         *_bodies(document),
         *_carried(document),
+        *_coming_off(document),
     ]
 
 
@@ -206,6 +207,25 @@ def _fittings(document: dict[str, Any]) -> Iterator[Found]:
             if named is not None and named not in known:
                 kind = "broken tail" if key == "tail" else key
                 yield _unknown(("fitting", name, key), kind, named, known, f"[{'breaks' if key == 'tail' else key}]")
+
+
+def _coming_off(document: dict[str, Any]) -> Iterator[Found]:
+    things = {**table(document, "parts"), **table(document, "pipes"), **table(document, "tubes")}
+    named: list[tuple[Path, object]] = []
+    for name in table(document, "comes_off"):
+        if name not in things:
+            yield _unknown(("comes_off", name), "part, pipe or tube", name, things, "[parts]")
+    order = table(document, "order")
+    for key in ("off", "on", "new", "gone", "stays"):
+        listing = order.get(key)
+        named += [(("order", key, k), each) for k, each in enumerate(listing if isinstance(listing, list) else [])]
+    groups = order.get("together")
+    for k, group in enumerate(groups if isinstance(groups, list) else []):
+        listing = group if isinstance(group, list) else []
+        named += [(("order", "together", k, n), each) for n, each in enumerate(listing)]
+    for path, written in named:
+        if isinstance(written, str) and written not in things:
+            yield _unknown(path, "part, pipe or tube", written, things, "[parts]")
 
 
 def _port(path: Path, written: str, document: dict[str, Any], pipes_too: bool) -> Iterator[Found]:

@@ -1,0 +1,87 @@
+"""What has to be asked of an order. Source: the order itself."""
+
+from __future__ import annotations
+
+from trialfit.finding import Answer, Basis, Figure, Finding, Reason
+from trialfit.fitup.order.records import Order
+from trialfit.fitup.order.resting import LEANS_MM
+
+_NOT_COVERED = Reason(
+    "Not tried: leaving a part half out while another passes, and moving several at once; a group that has to move as "
+    "one is named under [order] together."
+)
+
+
+def order_findings(order: Order) -> tuple[Finding, ...]:
+    """Say whether there is an order, and what the owner lacks for it.
+
+    Parameters
+    ----------
+    order
+        The order.
+
+    Returns
+    -------
+    tuple of Finding
+        The order first.
+    """
+    about = "order of removal" if order.do == "off" else "order of fitting"
+    return (_is_there_one(order, about), *_spanners(order, about))
+
+
+def _is_there_one(order: Order, about: str) -> Finding:
+    off = order.do == "off"
+    question = f"Can everything be {'taken off' if off else 'put on'}, and in which order?"
+    if order.left:
+        because = [Reason(_turned_round(sentence, off)) for stuck in order.stuck for sentence in stuck.because]
+        fixed = [name for name in order.left if name not in {stuck.wanted for stuck in order.stuck}]
+        because += [Reason(f"Nothing says how {name} comes off: it has no joint that comes apart.") for name in fixed]
+        return Finding(
+            "fitup", about, question, Answer.STOP, Figure(len(order.left), "that cannot", None, 0), None,
+            (*dict.fromkeys(because), _NOT_COVERED), _what_then(order, fixed),
+        )  # fmt: skip
+    told = [Reason(f"{step.number}. {step.part}: {'; '.join(step.motions)}.") for step in order.steps]
+    turns = f"One goes round, or turns the engine, {order.turns} times." if order.turns else "One stays at one side."
+    assumed = list(dict.fromkeys(words for step in order.steps for words in step.assumed))
+    return Finding(
+        "fitup", about, question, Answer.GO, Figure(len(order.steps), "steps", None, 0), None,
+        (*told, Reason(turns), *(Reason(words, "", Basis.ASSUMED) for words in assumed)),
+        "Follow the steps; `trialfit fitting-order` writes them out with spanners and cautions.",
+    )  # fmt: skip
+
+
+def _what_then(order: Order, fixed: list[str]) -> str:
+    if order.changes:
+        either = "; or ".join(change.words for change in order.changes)
+        return f"One of these alone frees it, each tried: {either}."
+    deep = [each for each in order.overlaps if each.deep_mm > LEANS_MM]
+    if deep:
+        worst = max(deep, key=lambda each: each.deep_mm)
+        return (
+            f"Look at the sizes and places of {worst.one} and {worst.other} first: they stand "
+            f"{worst.deep_mm:.1f} mm in each other before anything moves."
+        )
+    if fixed and not order.stuck:
+        return f"Say how under [[comes_off.{fixed[0]}]], or leave it where it is."
+    return "No single change that was tried frees it: shorter, off first, moved, pointing elsewhere, left loose."
+
+
+def _spanners(order: Order, about: str) -> tuple[Finding, ...]:
+    lacking = {(turn.on, turn.flats_mm) for step in order.steps for turn in step.spanners if turn.assumed}
+    if not lacking:
+        return ()
+    listing = " and ".join(f"{flats:g} mm for {on}" for on, flats in sorted(lacking))
+    return (
+        Finding(
+            "fitup", about, "Has the owner the spanners for it?", Answer.LOOK, None, None,
+            (Reason(f"Wanted: {listing}. Length and thickness are assumed.", "", Basis.ASSUMED),),
+            "Ask him, and write what he has under [order] spanners; or send one.",
+        ),
+    )  # fmt: skip
+
+
+def _turned_round(sentence: str, off: bool) -> str:
+    """Fitting is removal seen backwards: what cannot come out first cannot go in last."""
+    return sentence if off else sentence.replace("cannot come out first", "cannot go in last").replace(
+        "cannot come out at all", "cannot go in at all"
+    )  # fmt: skip

@@ -197,7 +197,7 @@ class ThreeBends:
     reach_mm: float
     corner_mm: Array
     sides_mm: Array
-    count: int = 4000
+    count: int = 2500
 
     def starts(self) -> tuple[Array, Array]:
         """As `Family` says."""
@@ -208,7 +208,7 @@ class ThreeBends:
 
     def children(self, cells: Array, half: Array) -> tuple[Array, Array]:
         """As `Family` says."""
-        signs = 2 * spread_evenly(10, 5) - 1
+        signs = 2 * spread_evenly(9, 5) - 1
         signs[::3, :2] = -1.0
         return np.clip((cells[:, None] + signs * half).reshape(-1, 5), 0.0, 1.0), half * 0.62
 

@@ -27,7 +27,7 @@ from trialfit.fitup.ways import Flags, Ways, ways_of
 # where fewer would do (assumed).
 LONG_WAY = 2.5
 # With three bends there are too many cells to keep all that might hold a shorter way.
-THREE_CELLS = 160
+THREE_CELLS = 120
 
 Allowed = tuple[tuple[float, float], tuple[float, float]]
 _NO_BEND_DEG = 0.05

@@ -23,6 +23,7 @@ PAGES = {
     "greylag-feed-letter.pdf": (1,),
     "scale-card-a6.pdf": (1,),
     "over-photographs-feed.pdf": (1,),
+    "fitting-sheet.pdf": (1,),
 }
 
 

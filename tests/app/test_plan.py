@@ -30,7 +30,11 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_plan_and_sheets_are_written(made: Path) -> None:
-    assert {path.name for path in made.iterdir()} >= {"plan.json", "summary.pdf", "pipe-feed.pdf"}
+    assert {path.name for path in made.iterdir()} >= {
+        "plan.json", "summary.pdf", "pipe-feed.pdf", "over-photographs-feed.pdf", "fitting-sheet.pdf",
+        "fitting-sheet.html",
+    }  # fmt: skip
+    assert (made / "fitting-sheet.html").stat().st_size < 5_000_000
     for path in made.glob("*.pdf"):
         assert len(pypdf.PdfReader(path).pages) >= 1
 
@@ -47,7 +51,8 @@ def test_the_plan_is_whole_as_json(made: Path) -> None:
 def test_the_same_job_gives_the_same_plan(made: Path, tmp_path: Path) -> None:
     assert run("plan", str(FOLDER), "--out", str(tmp_path)) == 0
     assert (tmp_path / "plan.json").read_bytes() == (made / "plan.json").read_bytes()
-    assert (tmp_path / "summary.pdf").read_bytes() == (made / "summary.pdf").read_bytes()
+    for name in ("summary.pdf", "fitting-sheet.pdf", "fitting-sheet.html", "over-photographs-feed.pdf"):
+        assert (tmp_path / name).read_bytes() == (made / name).read_bytes()
 
 
 def test_a_pipe_that_cannot_be_bent_stops_the_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

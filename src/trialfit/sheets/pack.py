@@ -21,6 +21,7 @@ from trialfit.sheets.compile import pdf
 from trialfit.sheets.dxf import dxf
 from trialfit.sheets.feed import feed_files
 from trialfit.sheets.file_names import free_name
+from trialfit.sheets.fitting.files import Fitted, fitting_files
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.heat import heat_sheets
 from trialfit.sheets.pipe import pipe_sheet
@@ -35,7 +36,7 @@ from trialfit.strength.pressure_report import PressureTest
 from trialfit.survey.records import Survey
 
 
-class Planned(Protocol):
+class Planned(Fitted, Protocol):
     """What the pack takes from a plan."""
 
     @property
@@ -121,6 +122,7 @@ def sheets_of(
         **order_sheets(plan.job, plan.orders, paper),
         **heat_sheets(plan.job, plan.heats, paper),
         **pressure_sheets(plan.job, plan.tests, paper),
+        **fitting_files(plan, pictures or {}, paper),
     }
 
 

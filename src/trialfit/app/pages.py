@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 router = APIRouter(include_in_schema=False)
 
 _HERE = Path(__file__).parent
+VENDOR = _HERE / "static" / "vendor"
 _BY_KEY = {place.key: place for place in PLACES}
 _ANSWERS = ("stop", "look", "go")
 
@@ -122,7 +123,7 @@ def photographs(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
 @router.get("/jobs/{job}/space", response_class=HTMLResponse)
 def space(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
     """Show the engine's points, the parts and the pipes in space."""
-    there = (_HERE / "static" / "vendor" / "three" / "three.module.js").is_file()
+    there = (VENDOR / "three" / "three.module.js").is_file()
     return _page(request, "space.html", **_card(desk, job), place=_BY_KEY["fit"], three_there=there)
 
 

@@ -87,7 +87,7 @@ def test_a_mark_dragged_by_finger_is_followed_and_saved_once(site: Served, page:
     # 20 and 10 px on the screen, by hand, to the tenth of a pixel that is kept.
     assert after == pytest.approx([before[0] + 20 / scale, before[1] + 10 / scale], abs=0.11)
     page.get_by_role("button", name="Undo").click()
-    settled(page)
+    expect(page.locator("#saved")).to_have_text(f"Saved, revision {revisions}")
     assert place_of(marks_of(site, "front")["check_cap.face"]) == before
 
 
@@ -126,7 +126,9 @@ def test_marks_are_placed_shifted_and_taken_away_by_keys(site: Served, page: Pag
         canvas.press("Shift+ArrowRight")
     page.wait_for_timeout(900)
     settled(page)
-    assert place_of(marks_of(site, "front")["gauge_cock.plugnut"]) == pytest.approx([placed[0] + 3, placed[1]], abs=0.11)
+    assert place_of(marks_of(site, "front")["gauge_cock.plugnut"]) == pytest.approx(
+        [placed[0] + 3, placed[1]], abs=0.11
+    )
     canvas.press("Delete")
     settled(page)
     assert "gauge_cock.plugnut" not in marks_of(site, "front")
@@ -159,7 +161,7 @@ def test_the_line_from_one_photograph_passes_the_mark_in_another(page: Page) -> 
         """async () => {
           const optics = await import('/static/optics.js'), off = [];
           for (const name of ['bare_bush.face', 'gauge_top.face', 'regulator.rod', 'feed_pipe.end']) {
-            const a = marking.marksOn('front').find((mark) => mark.name === name), b = marking.marksOn('left').find((mark) => mark.name === name);
+            const [a, b] = ['front', 'left'].map((each) => marking.marksOn(each).find((mark) => mark.name === name));
             const line = optics.lineOn(marking.station('front'), a.px, marking.station('left'), [4000, 3000]);
             let best = Infinity;
             for (let n = 1; n < line.length; n++) {
@@ -178,7 +180,7 @@ def test_the_line_from_one_photograph_passes_the_mark_in_another(page: Page) -> 
     expect(page.locator("#live")).to_contain_text("bare_bush.face")
 
 
-def test_a_wrong_mark_is_named_as_a_suspect(site: Served, page: Page) -> None:
+def test_a_wrong_mark_is_named_as_a_suspect(page: Page) -> None:
     x, y = page.evaluate(ON_SCREEN, [0, "bare_bush.face"])
     page.mouse.move(x, y)
     page.mouse.down()
@@ -211,7 +213,7 @@ def test_axe_finds_nothing_on_the_photographs(page: Page) -> None:
 def test_the_job_stands_in_space_and_through_a_photographs_camera(site: Served, page: Page) -> None:
     page.goto(f"{site.address}/jobs/{JOB}/space")
     expect(page.locator("#names")).to_contain_text("new feed", timeout=60_000)
-    expect(page.locator("#names")).to_contain_text("check_valve")
+    expect(page.locator("#names")).to_contain_text("tank_union")
     page.get_by_label("Seen from").select_option("left")
     page.wait_for_timeout(300)
     # The view through the photograph's camera puts a point where that photograph's mark is, the lens's bend left out.

@@ -57,7 +57,7 @@ export class Pane {
     const box = this.canvas.getBoundingClientRect(), dots = devicePixelRatio || 1;
     this.wide = box.width; this.tall = box.height;
     this.canvas.width = Math.round(box.width * dots); this.canvas.height = Math.round(box.height * dots);
-    if (this.image && !this.touched) this.whole(); else this.draw();
+    if (this.image && !this.touched && !this.fingers.size) this.whole(); else this.draw();
   }
 
   whole() {

@@ -14,13 +14,14 @@ import pytest
 from fastapi.testclient import TestClient
 from PIL import Image
 
-from backhead import folder, looked
+from backhead import survey
 from trialfit.app.create import create_app
 from trialfit.app.examples import take_examples_in
 from trialfit.app.settings import Settings
 from trialfit.job.change import Change, changed
 from trialfit.job.shop import assumed_shop
 from trialfit.plan import plan
+from trialfit.store.folder import read_folder
 from trialfit.store.plain import plain
 from workshops import EXAMPLES, job_text, jpeg
 
@@ -217,21 +218,26 @@ def test_the_shop_is_assumed_until_it_is_said(client: TestClient) -> None:
     assert len(client.get("/api/shop/revisions").json()) == 2
 
 
-def test_what_is_worked_out_is_what_the_command_works_out(examples: TestClient) -> None:
-    """The same document and photographs through the folder and through the database."""
-    seen = looked()
-    from_folder = plan(folder().job, assumed_shop(), seen.sighted, seen.twice)
-    said = examples.get("/api/jobs/backhead/findings").json()
-    assert said["revision"] == 1
-    assert said["findings"] == json.loads(json.dumps(plain(from_folder.findings)))
-    whole = examples.get("/api/jobs/backhead/plan").json()["plan"]
-    assert whole["findings"] == said["findings"]
-    survey = examples.get("/api/jobs/backhead/survey").json()["survey"]
-    assert survey["points"] == json.loads(json.dumps(plain(from_folder.survey)))["points"]
-    files = examples.get("/api/jobs/backhead/sheets").json()["files"]
-    assert "summary.pdf" in files and "pipe-feed.pdf" in files
-    sheet = examples.get("/api/jobs/backhead/sheets/summary.pdf")
+@pytest.mark.parametrize("name", ["sheared-elbow", "soldering", "feed-circuit"])
+def test_what_is_worked_out_is_what_the_command_works_out(examples: TestClient, name: str) -> None:
+    """The same document through the folder and through the database."""
+    from_folder = json.loads(json.dumps(plain(plan(read_folder(EXAMPLES / name).job, assumed_shop()).findings)))
+    assert from_folder
+    said = examples.get(f"/api/jobs/{name}/findings").json()
+    assert (said["revision"], said["findings"]) == (1, from_folder)
+    assert examples.get(f"/api/jobs/{name}/plan").json()["plan"]["findings"] == from_folder
+
+
+def test_sheets_are_listed_and_given(examples: TestClient) -> None:
+    files = examples.get("/api/jobs/soldering/sheets").json()["files"]
+    assert "summary.pdf" in files
+    sheet = examples.get("/api/jobs/soldering/sheets/summary.pdf")
     assert (sheet.headers["content-type"], sheet.content[:5]) == ("application/pdf", b"%PDF-")
+
+
+def test_a_survey_from_the_database_is_the_one_from_the_folder(examples: TestClient) -> None:
+    said = examples.get("/api/jobs/backhead/survey").json()["survey"]
+    assert said["points"] == json.loads(json.dumps(plain(survey().points)))
 
 
 def test_a_mark_tried_is_where_it_would_be_if_it_were_saved(examples: TestClient) -> None:
@@ -243,8 +249,8 @@ def test_a_mark_tried_is_where_it_would_be_if_it_were_saved(examples: TestClient
     assert tried["refused"] == []
     assert examples.get("/api/jobs/backhead").json()["revision"] == before["revision"]
     saved = examples.post("/api/jobs/backhead/changes", json={"base": before["revision"], "changes": changes}).json()
-    survey = examples.get("/api/jobs/backhead/survey").json()["survey"]
-    for quick, whole in zip(tried["survey"]["points"], survey["points"], strict=True):
+    again = examples.get("/api/jobs/backhead/survey").json()["survey"]
+    for quick, whole in zip(tried["survey"]["points"], again["points"], strict=True):
         assert quick["name"] == whole["name"]
         assert np.allclose(quick["position_mm"], whole["position_mm"], atol=0.01)
         assert np.allclose(quick["k2_mm"], whole["k2_mm"], rtol=0.02)

@@ -93,7 +93,7 @@ VALUES = st.recursive(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(picked=st.data())
 def test_text_and_tables_always_agree(picked: st.DataObject) -> None:
     text = picked.draw(st.sampled_from(EXAMPLES)).read_text(encoding="utf-8")

@@ -122,4 +122,4 @@ class UndoRedo(RuleBasedStateMachine):
 
 
 TestUndoRedo = UndoRedo.TestCase
-TestUndoRedo.settings = settings(max_examples=25, stateful_step_count=20, deadline=None)
+TestUndoRedo.settings = settings(max_examples=15, stateful_step_count=15, deadline=None)

@@ -124,9 +124,7 @@ def test_two_pages_that_write_on_different_things_both_have_their_way(site: Serv
 
 
 @pytest.mark.parametrize(("button", "kept"), [("Keep mine", "Mine"), ("Take theirs", "Theirs")])
-def test_the_same_thing_written_twice_shows_both(
-    site: Served, browser: Browser, context: BrowserContext, button: str, kept: str
-) -> None:
+def test_the_same_thing_written_twice_shows_both(site: Served, context: BrowserContext, button: str, kept: str) -> None:
     page = at(site, context)
     held = holding(site.workshop, "job", JOB).revision
     theirs = held.text.replace(f'owner = "{written(site, "job", "owner")}"', 'owner = "Theirs"')

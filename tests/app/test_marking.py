@@ -144,10 +144,11 @@ def test_the_page_sees_through_the_lens_as_opencv_does(page: Page) -> None:
     )
     compared = 0
     for station, points in found:
-        lens = np.array([[station["focal_px"], 0, station["centre_px"][0]], [0, station["focal_px"], station["centre_px"][1]], [0, 0, 1]])  # fmt: skip
+        focal, (x, y) = station["focal_px"], station["centre_px"]
+        lens = np.array([[focal, 0, x], [0, focal, y], [0, 0, 1]])
         turn, _ = cv2.Rodrigues(np.array(station["rotation"]))
-        at = np.array([point for point, _ in points])
-        wanted, _ = cv2.projectPoints(at, turn, np.array(station["translation_mm"]), lens, np.array(station["distortion"]))  # fmt: skip
+        at, moved = np.array([point for point, _ in points]), np.array(station["translation_mm"])
+        wanted, _ = cv2.projectPoints(at, turn, moved, lens, np.array(station["distortion"]))
         for (_, ours), theirs in zip(points, wanted[:, 0], strict=True):
             if ours is not None:
                 assert ours == pytest.approx(theirs.tolist(), abs=1e-6)
@@ -196,7 +197,7 @@ def test_a_wrong_mark_is_named_as_a_suspect(page: Page) -> None:
 def test_a_photograph_is_taken_in_and_named_in_the_document(site: Served, page: Page) -> None:
     picture = ROOT / "examples" / JOB / "photographs" / "view0.jpg"
     page.locator("#upload").set_input_files(
-        [{"name": "from the tank.jpg", "mimeType": "image/jpeg", "buffer": picture.read_bytes()}]
+        {"name": "from the tank.jpg", "mimeType": "image/jpeg", "buffer": picture.read_bytes()}
     )
     expect(page.locator("#panes select").first).to_contain_text("from_the_tank", timeout=60_000)
     settled(page)

@@ -226,4 +226,15 @@ def test_the_job_stands_in_space_and_through_a_photographs_camera(site: Served, 
         }"""
     )
     assert abs(off[0]) < 15 and abs(off[1]) < 15
+    page.get_by_label("Seen from").select_option("")
+    # The order of putting on, forwards and back: before its step the pipe is not there, after it stands.
+    shown = "() => space.byName.get('feed').some((each) => each.visible)"
+    page.emulate_media(reduced_motion="reduce")
+    page.get_by_label("Show", exact=True).select_option("on")
+    assert not page.evaluate(shown)
+    page.get_by_role("button", name="On", exact=True).click()
+    expect(page.locator("#step-words")).to_contain_text("goes on")
+    assert page.evaluate(shown)
+    page.get_by_role("button", name="Back", exact=True).click()
+    assert not page.evaluate(shown)
     assert faults_of_access(page) == []

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
 
 from trialfit.app.desk import Desk
 from trialfit.app.working import looked_at, worked_out
+from trialfit.fitup.order.records import FittingStep
 from trialfit.fitup.scene import Thing
 from trialfit.plan import Plan
 from trialfit.store.plain import plain
@@ -28,8 +30,8 @@ def things_of(desk: Desk, name: str) -> dict[str, Any]:
     -------
     dict
         ``things`` with their solids; ``points`` with the axes of their ellipsoids; ``pipes``, ``tubes``, ``rims`` and
-        ``stations`` as the plan has them; ``sizes`` of the photographs in px; ``steps`` of the order of fitting, empty
-        where there is none.
+        ``stations`` as the plan has them; ``sizes`` of the photographs in px; ``orders`` of taking off and putting on
+        with their steps, empty where there is none.
 
     Raises
     ------
@@ -41,7 +43,8 @@ def things_of(desk: Desk, name: str) -> dict[str, Any]:
     photographs = looked_at(desk, name, made.job).sighted.photographs
     return {
         "revision": worked.revision.number,
-        "things": [_thing(thing) for thing in made.scene.things],
+        "things": [_thing(thing) for thing in _all_things(made)],
+        "there": [thing.name for thing in made.scene.things],
         "points": _points(survey) if survey else [],
         "pipes": [
             {
@@ -56,32 +59,45 @@ def things_of(desk: Desk, name: str) -> dict[str, Any]:
         "rims": plain(survey.rims) if survey else [],
         "stations": plain(survey.stations) if survey else [],
         "sizes": {key: [each.width_px, each.height_px] for key, each in photographs.items()},
-        "steps": steps_of(made),
+        "orders": _orders(made),
     }
 
 
-def steps_of(made: Plan) -> list[dict[str, Any]]:
-    """Give the steps of the order of fitting.
-
-    Parameters
-    ----------
-    made
-        The job worked out.
-
-    Returns
-    -------
-    list of dict
-        ``words``, the ``things`` that move, and their ``way`` in the job frame; empty where no order was worked out.
-    """
+def _orders(made: Plan) -> list[dict[str, Any]]:
+    """Taking off and putting on, where there is an order: each step in words, and where all that moves is meanwhile."""
     return [
         {
-            "words": " ".join(part for part in (getattr(step, "words", ""), getattr(step, "why", "")) if part),
-            "things": list(getattr(step, "things", ())),
-            "way": plain(getattr(step, "way", None)),
+            "do": order.do,
+            "there": [thing.name for thing in order.scene.things],
+            "steps": [_step(s) for s in order.steps],
         }
-        for order in getattr(made, "fittings", ())
-        for step in getattr(order, "steps", ())
+        for order in (made.removal, made.fitting)
+        if order is not None and order.steps
     ]
+
+
+def _step(step: FittingStep) -> dict[str, Any]:
+    name = step.what or step.part
+    how = "; ".join(step.motions)
+    said = [f"{name[0].upper()}{name[1:]} {'comes off' if step.do == 'off' else 'goes on'}{': ' if how else ''}{how}."]
+    said += [spanner.words for spanner in step.spanners] + list(step.cautions)
+    poses = [
+        {
+            name: [*np.round(np.column_stack([pose.turn, pose.shift_mm]), 5).ravel().tolist()]
+            for name, pose in each.items()
+        }
+        for each in step.poses()
+    ]
+    return {"words": " ".join(said), "things": list(step.things), "poses": poses}
+
+
+def _all_things(made: Plan) -> Iterable[Thing]:
+    """Those of the finished job, then what stands only before the work."""
+    found = {thing.name: thing for thing in made.scene.things}
+    for order in (made.fitting, made.removal):
+        for thing in order.scene.things if order is not None else ():
+            found.setdefault(thing.name, thing)
+    return found.values()
 
 
 def _thing(thing: Thing) -> dict[str, Any]:

@@ -149,14 +149,22 @@ class Space {
     this.named.push({ words: point.name, at: vector(point.at_mm), kind: "point" });
   }
 
+  get order() { return this.said?.orders.find((each) => each.do === find("#order").value) ?? null; }
+
+  /** What is there at this step: what has not come off yet, or has gone on already. */
   dress() {
-    const steps = this.said?.steps ?? [], later = new Set(this.at >= 0 ? steps.slice(this.at + 1).flatMap((step) => step.things) : []);
+    const order = this.order, there = new Set(order ? order.there : this.said?.there ?? []), steps = order?.steps ?? [];
+    const gone = new Set(order?.do === "off" ? steps.slice(0, this.at + 1).flatMap((step) => step.things) : steps.slice(this.at + 1).flatMap((step) => step.things));
+    const laid = new Set(this.said?.pipes.map((pipe) => pipe.name) ?? []);
     this.all?.traverse((each) => {
       if (each.userData.unsure) each.visible = this.shows.unsure;
       const { kind, name } = each.userData;
       if (!kind) return;
-      each.visible = (kind !== "old pipe" || this.shows.old) && (kind !== "engine" || this.shows.engine) && !later.has(name);
-      each.position.set(0, 0, 0);
+      const stands = kind === "point" || there.has(name) || (!order && (kind === "old pipe" || laid.has(name)));
+      each.visible = stands && (kind !== "old pipe" || order || this.shows.old) && (kind !== "engine" || this.shows.engine) && !gone.has(name);
+      each.matrix.identity();
+      each.matrixAutoUpdate = false;
+      each.matrixWorldNeedsUpdate = true;
     });
   }
 
@@ -287,16 +295,33 @@ class Space {
   }
 
   listSteps() {
-    const steps = this.said.steps, bar = find("#steps");
-    bar.hidden = !steps.length;
-    find("#no-steps").hidden = steps.length > 0;
-    if (!steps.length || this.stepping) return;
+    const orders = this.said.orders, select = find("#order"), kept = select.value;
+    select.replaceChildren(make("option", { value: "" }, "as it will be"), ...orders.map((each) => make("option", { value: each.do }, each.do === "off" ? "taking off, step by step" : "putting on, step by step")));
+    select.value = orders.some((each) => each.do === kept) ? kept : "";
+    select.hidden = find("#order-label").hidden = !orders.length;
+    find("#no-steps").hidden = orders.length > 0;
+    this.chooseOrder();
+    if (this.stepping) return;
     this.stepping = true;
-    find("#step-first").addEventListener("click", () => this.go(0));
-    find("#step-back").addEventListener("click", () => this.go(this.at - 1, -1));
-    find("#step-on").addEventListener("click", () => this.go(this.at + 1));
+    select.addEventListener("change", () => this.chooseOrder());
+    find("#step-first").addEventListener("click", () => this.begin());
+    find("#step-back").addEventListener("click", () => this.back());
+    find("#step-on").addEventListener("click", () => this.on());
     find("#step-play").addEventListener("click", () => this.play());
-    find("#step-words").textContent = `${steps.length} steps. Press First, then On.`;
+  }
+
+  chooseOrder() {
+    find("#steps").hidden = !this.order;
+    this.begin();
+  }
+
+  begin() {
+    this.moving = null;
+    this.at = -1;
+    this.dress();
+    const steps = this.order?.steps ?? [];
+    find("#step-words").textContent = steps.length ? `${steps.length} steps. Press On for the first.` : "";
+    this.draw();
   }
 
   play() {
@@ -304,29 +329,47 @@ class Space {
     button.setAttribute("aria-pressed", on);
     clearInterval(this.playing);
     if (!on) return;
-    if (this.at >= this.said.steps.length - 1) this.go(0);
-    this.playing = setInterval(() => { if (this.at >= this.said.steps.length - 1) this.play(); else this.go(this.at + 1); }, 2600);
+    if (this.at >= this.order.steps.length - 1) this.begin();
+    this.on();
+    this.playing = setInterval(() => { if (this.at >= this.order.steps.length - 1) this.play(); else this.on(); }, 3200);
   }
 
-  /** One step: what it moves comes in along its way; backwards it goes out again. */
-  go(to, sense = 1) {
-    const steps = this.said.steps;
-    if (to < 0 || to >= steps.length) return;
-    const step = sense > 0 ? steps[to] : steps[this.at], still = matchMedia("(prefers-reduced-motion: reduce)").matches;
-    const finish = () => { this.at = to; this.dress(); find("#step-words").textContent = `${to + 1} of ${steps.length}. ${steps[to].words}`; this.draw(); };
-    if (sense > 0) finish();
-    const groups = step.things.flatMap((name) => this.byName.get(name) ?? []).filter((each) => each.userData.kind !== "point");
-    if (!step.way || !groups.length || still) { finish(); return; }
-    const way = vector(step.way), far = way.length() > 1.5 ? way.length() : 60, begin = performance.now(), turn = (this.moving = {});
-    way.normalize();
-    const move = (now) => {
+  on() {
+    const steps = this.order?.steps ?? [];
+    if (this.at >= steps.length - 1) return;
+    const step = steps[++this.at];
+    find("#step-words").textContent = `${this.at + 1} of ${steps.length}. ${step.words}`;
+    this.move(step, step.poses);
+  }
+
+  back() {
+    const steps = this.order?.steps ?? [];
+    if (this.at < 0) return;
+    const step = steps[this.at--];
+    find("#step-words").textContent = this.at < 0 ? `${steps.length} steps. Press On for the first.` : `${this.at + 1} of ${steps.length}. ${steps[this.at].words}`;
+    this.move(step, step.poses.toReversed());
+  }
+
+  /** What a step moves is shown on its way, whichever way it goes; then what is there is there. */
+  move(step, poses) {
+    const turn = (this.moving = {}), begin = performance.now(), still = matchMedia("(prefers-reduced-motion: reduce)").matches;
+    this.dress();
+    if (still || poses.length < 2) { this.draw(); return; }
+    const groups = step.things.map((name) => [name, (this.byName.get(name) ?? []).filter((each) => each.userData.kind !== "point")]);
+    const frame = (now) => {
       if (turn !== this.moving) return;
-      const share = Math.min(1, (now - begin) / 900), out = sense > 0 ? 1 - share : share;
-      for (const each of groups) each.position.copy(way).multiplyScalar(-far * out);
+      const share = Math.min(1, (now - begin) / 1600), pose = poses[Math.round(share * (poses.length - 1))];
+      for (const [name, mine] of groups) for (const each of mine) {
+        const m = pose[name];
+        if (!m) continue;
+        each.visible = true;
+        each.matrix.set(...m, 0, 0, 0, 1);
+        each.matrixWorldNeedsUpdate = true;
+      }
       this.draw();
-      if (share < 1) requestAnimationFrame(move); else finish();
+      if (share < 1) requestAnimationFrame(frame); else { this.dress(); this.draw(); }
     };
-    requestAnimationFrame(move);
+    requestAnimationFrame(frame);
   }
 }
 

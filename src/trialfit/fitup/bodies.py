@@ -12,6 +12,7 @@ import numpy as np
 
 from trialfit.errors import Refusal
 from trialfit.fitup.body_faces import Face, plane_face, round_face
+from trialfit.fitup.place_slopes import crossing
 from trialfit.fitup.records import Array
 from trialfit.fitup.scene import Piece, Thing
 from trialfit.fitup.vectors import square_to
@@ -107,7 +108,7 @@ def _from_points(
     turn = np.column_stack([face.along, np.cross(face.out, face.along), face.out])
     placement = Placement(name, "job", turn, face.middle_mm - behind * face.out)
     lever = np.eye(6)
-    lever[:3, 3:] = _crossing(behind * face.out)
+    lever[:3, 3:] = crossing(behind * face.out)
     spread = lever @ face.covariance @ lever.T
     if entry.behind is not None or entry.pm is not None:
         spread = spread + own * (1.0 if entry.rim is None else 0.0)
@@ -137,7 +138,7 @@ def _typed(name: str, entry: EngineBodyEntry, survey: Surveyed | None, own: Arra
         points, joint = _points(name, survey, [entry.start_at or "", entry.end_at or ""])
         start, end = points
         long = float(np.linalg.norm(end - start))
-        tilt = _crossing(end - start) / max(long, 1e-9) ** 2
+        tilt = crossing(end - start) / max(long, 1e-9) ** 2
         slopes = np.block([[np.eye(3), np.zeros((3, 3))], [-tilt, tilt]])
         spread = slopes @ joint @ slopes.T
         if entry.pm is not None:
@@ -194,11 +195,6 @@ def _points(name: str, survey: Surveyed | None, names: list[str]) -> tuple[Array
             "Mark its points in two photographs or more, or type its sizes as a box or cylinder.",
         )  # fmt: skip
     return survey.joint(names)
-
-
-def _crossing(vector: Array) -> Array:
-    x, y, z = vector
-    return np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
 
 
 def _mm(length: Quantity | None) -> float:

@@ -18,6 +18,7 @@ import numpy as np
 
 from trialfit.finding import Basis
 from trialfit.fitup.apart import sunk_mm
+from trialfit.fitup.place_slopes import crossing
 from trialfit.fitup.records import Array
 from trialfit.fitup.scene import Piece, Scene, Thing
 from trialfit.job.records import Job
@@ -203,9 +204,7 @@ def _k2_mm(thing: Thing, piece: Piece) -> float:
     """Two standard deviations of where a piece is, the way it is least sure of. [mm]"""
     if thing.covariance is None or thing.placement is None:
         return 0.0
-    lever = _middle(piece) - thing.placement.shift_mm
-    x, y, z = lever
-    slopes = np.hstack([np.eye(3), np.array([[0.0, z, -y], [-z, 0.0, x], [y, -x, 0.0]])])
+    slopes = np.hstack([np.eye(3), -crossing(_middle(piece) - thing.placement.shift_mm)])
     return 2.0 * sqrt(max(float(np.linalg.eigvalsh(slopes @ thing.covariance @ slopes.T)[-1]), 0.0))
 
 

@@ -12,7 +12,8 @@ from math import pi, sqrt
 
 import numpy as np
 
-from trialfit.fitup.place_ties import Joined, Rows, Tie
+from trialfit.fitup.place_slopes import Rows
+from trialfit.fitup.place_ties import Joined, Tie
 from trialfit.fitup.records import Array
 from trialfit.fitup.vectors import turned
 from trialfit.parts.placement import Placement

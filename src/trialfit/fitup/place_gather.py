@@ -14,7 +14,9 @@ from trialfit.errors import Refusal
 from trialfit.finding import Figure
 from trialfit.fitup.bodies import Body
 from trialfit.fitup.clocking_findings import stopped_at
-from trialfit.fitup.place_ties import AxisSurveyed, Clock, Joined, PointOnAxis, PointOnFace, Tie, TurnedBy
+from trialfit.fitup.place_rolls import Clock, TurnedBy
+from trialfit.fitup.place_slopes import crossing
+from trialfit.fitup.place_ties import AxisSurveyed, Joined, PointOnAxis, PointOnFace, Tie
 from trialfit.fitup.records import Array
 from trialfit.job.clocking import ClockingEntry
 from trialfit.job.records import Job
@@ -224,8 +226,7 @@ def _with_figures(
     whole[:size, :size] = covariance
     for k, name in enumerate(faced):
         face = faces[name]
-        x, y, z = face.out
-        turning = -np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+        turning = -crossing(face.out)
         here = slice(size + 3 * k, size + 3 * k + 3)
         whole[here, here] = turning @ face.covariance[3:, 3:] @ turning.T
     outs = [faces[name].out for name in faced]

@@ -10,7 +10,8 @@ from math import pi
 
 import numpy as np
 
-from trialfit.fitup.place_ties import AxisSurveyed, Clock, Joined, PointOnAxis, PointOnFace, Tie, TurnedBy
+from trialfit.fitup.place_rolls import Clock, TurnedBy
+from trialfit.fitup.place_ties import AxisSurveyed, Joined, PointOnAxis, PointOnFace, Tie
 from trialfit.fitup.records import Array
 from trialfit.fitup.vectors import cross, square_to, turned
 from trialfit.parts.envelope import PortPlace

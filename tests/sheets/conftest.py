@@ -10,13 +10,18 @@ import pytest
 
 from trialfit.feed.report import FeedReport
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
+from trialfit.fitup.clocking_findings import Clocked
+from trialfit.fitup.order.records import Order
 from trialfit.fitup.records import Amplification, Bend, EndFace, Landing, PipePlan, TubeStock
+from trialfit.fitup.scene import Scene
 from trialfit.heat.records import HeatReport
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop, assumed_shop
 from trialfit.making.process_records import OrderOfWork
 from trialfit.making.turned.plan import TurnedJob
+from trialfit.parts.records import Part
 from trialfit.strength.pressure_report import PressureTest
+from trialfit.strength.report import BreakReport
 from trialfit.survey.records import LeftOut, Lens, Residual, Station, Survey, SurveyedPoint
 
 
@@ -61,6 +66,9 @@ def job_record() -> dict[str, object]:
 NO_TURNED = TurnedJob((), ())
 
 
+NOWHERE = Scene(())
+
+
 @dataclass(frozen=True)
 class Plan:
     """As much of a plan as the sheets take."""
@@ -75,6 +83,12 @@ class Plan:
     heats: tuple[HeatReport, ...] = ()
     tests: tuple[PressureTest, ...] = ()
     circuit: FeedReport | None = None
+    parts: tuple[Part, ...] = ()
+    scene: Scene = NOWHERE
+    removal: Order | None = None
+    fitting: Order | None = None
+    clocked: tuple[Clocked, ...] = ()
+    breaks: tuple[BreakReport, ...] = ()
 
 
 @pytest.fixture

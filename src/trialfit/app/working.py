@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from trialfit.app.desk import Desk
 from trialfit.job.read import read_job, read_shop
@@ -185,7 +186,15 @@ def sheets_for(desk: Desk, name: str, paper: Paper, number: int = 0) -> Mapping[
     shop_hash, _ = shop_now(desk)
     pictures = tuple(_hashes(desk, name).items())
     key = (worked.revision.sha256, shop_hash, pictures, paper)
-    return desk.sheets.get(key, lambda: sheets_of(worked.plan, paper))
+    return desk.sheets.get(key, lambda: sheets_of(worked.plan, paper, _greys(desk, name, worked.plan.job)))
+
+
+def _greys(desk: Desk, name: str, job: Job) -> Mapping[str, NDArray[np.uint8]]:
+    """The photographs with their pixels, read anew: they are not kept while nothing is drawn over them."""
+    files = _hashes(desk, name)
+    wanted = {each: files[entry.file] for each, entry in job.photographs.items() if entry.file in files}
+    read = read_photographs({each: picture_path(desk.workshop, digest) for each, digest in wanted.items()})
+    return {photograph.name: photograph.grey for photograph in read}
 
 
 def _look(desk: Desk, job: Job, wanted: Mapping[str, str]) -> Looked:

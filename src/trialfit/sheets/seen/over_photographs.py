@@ -66,7 +66,7 @@ def pipes_over(plan: Laid, pictures: Mapping[str, NDArray[np.uint8]], long_side_
         Pipe by pipe; of each the photographs that show most of it first, else in the survey's order.
     """
     drawn: list[Over] = []
-    for pipe in plan.pipes if plan.survey is not None else ():
+    for pipe in plan.pipes if plan.survey is not None and pictures else ():
         corridor, mesh = corridor_of(plan, pipe), new_pipe_mesh(pipe)
         of_pipe = []
         for station in plan.survey.stations if plan.survey is not None else ():

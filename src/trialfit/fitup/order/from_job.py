@@ -186,6 +186,8 @@ def _axis(told: Told, thing: str, link: Link) -> tuple[Array, Array] | None:
 
 def _pipe_ways(told: Told, name: str, things: tuple[str, ...]) -> tuple[Way, ...]:
     ends = _ends(told.thing(name))
+    if ends is None:
+        return ()
     nuts = [thing for thing in things if is_nut(told.job, thing)]
     backed = [phase for nut in nuts for phase in _nut_back(told, nut, things)]
     both = ends[0] + ends[1]
@@ -213,28 +215,32 @@ def _nut_back(told: Told, nut: str, things: tuple[str, ...]) -> list[Phase]:
     ]
 
 
-def _ends(pipe: Thing) -> tuple[Array, Array]:
-    """The directions in which a pipe leaves its two ends."""
+def _ends(pipe: Thing) -> tuple[Array, Array] | None:
+    """The directions in which a pipe leaves its two ends; None where it has no length."""
     rods = [piece.solid for piece in pipe.pieces if isinstance(piece.solid, Capsule)]
+    rods = [rod for rod in rods if np.linalg.norm(rod.end_mm - rod.start_mm) > 0]
+    if not rods:
+        return None
     start, end = rods[0].end_mm - rods[0].start_mm, rods[-1].start_mm - rods[-1].end_mm
     return start / np.linalg.norm(start), end / np.linalg.norm(end)
 
 
 def _middle(thing: Thing) -> Array:
-    corners = [farthest_mm(piece.solid, np.vstack([np.eye(3), -np.eye(3)])) for piece in thing.pieces
-               if not isinstance(piece.solid, HalfSpace)]  # fmt: skip
-    every = np.vstack(corners)
-    return np.asarray((every.min(axis=0) + every.max(axis=0)) / 2)
+    every = _reach(thing, np.vstack([np.eye(3), -np.eye(3)]))
+    return np.asarray((every.min(axis=0) + every.max(axis=0)) / 2) if len(every) else np.zeros(3)
 
 
 def _clear_mm(told: Told, things: Sequence[str], out: Array) -> float:
     """How far to pull until a thing is clear of where it was."""
-    ways = np.vstack([out, -out])
-    far = np.vstack(
-        [farthest_mm(piece.solid, ways) @ out for name in things for piece in told.thing(name).pieces
-         if not isinstance(piece.solid, HalfSpace)]
-    )  # fmt: skip
-    return float(np.ceil(max(LEAST_PULL_MM, far[:, 0].max() - far[:, 1].min() + PULL_MORE_MM)))
+    far = np.vstack([_reach(told.thing(name), np.vstack([out, -out])) for name in things]) @ out
+    long = float(far.max() - far.min()) if len(far) else 0.0
+    return float(np.ceil(max(LEAST_PULL_MM, long + PULL_MORE_MM)))
+
+
+def _reach(thing: Thing, ways: Array) -> Array:
+    """(n, 3) the farthest points of all its pieces. [mm]"""
+    solids = [piece.solid for piece in thing.pieces if not isinstance(piece.solid, HalfSpace)]
+    return np.vstack([np.zeros((0, 3)), *(farthest_mm(solid, ways) for solid in solids)])
 
 
 def _said(told: Told, name: str, things: tuple[str, ...], entry: ComesOffEntry) -> Way:
@@ -268,7 +274,8 @@ def _said_axis(told: Told, name: str, moves: tuple[str, ...], move: MoveEntry) -
     if axis is not None:
         return on, axis[1], link
     thing = told.thing(name)
-    out = np.add(*_ends(thing)) if "pipe" in thing.kind else np.array([0.0, 0.0, 1.0])
+    ends = _ends(thing) if "pipe" in thing.kind else None
+    out = ends[0] + ends[1] if ends else np.array([0.0, 0.0, 1.0])
     size = float(np.linalg.norm(out))
     return on, out / size if size > 0 else np.array([0.0, 0.0, 1.0]), link
 

@@ -188,7 +188,7 @@ def _touched(pipe: Thing, scene: Scene) -> list[Link]:
     """What the two ends of an old pipe run into: its unions, and the nuts on it."""
     found: list[Link] = []
     straights = [piece for piece in pipe.pieces if isinstance(piece.solid, Capsule)]
-    for end, piece in (("start", straights[0]), ("end", straights[-1])):
+    for end, piece in (("start", straights[0]), ("end", straights[-1])) if straights else ():
         for thing in scene.things:
             if thing.name == pipe.name or thing.kind == "engine" or not thing.pieces:
                 continue

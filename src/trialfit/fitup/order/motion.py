@@ -121,7 +121,7 @@ def helices(motions: Iterable[Motion]) -> Helices:
     Parameters
     ----------
     motions
-        At least one motion.
+        The motions.
 
     Returns
     -------
@@ -130,8 +130,8 @@ def helices(motions: Iterable[Motion]) -> Helices:
     """
     given = list(motions)
     return Helices(
-        np.array([each.on_mm for each in given]),
-        np.array([each.along for each in given]),
+        np.array([each.on_mm for each in given], dtype=np.float64).reshape(-1, 3),
+        np.array([each.along for each in given], dtype=np.float64).reshape(-1, 3),
         np.array([each.travel_mm for each in given], dtype=np.float64),
         np.radians([each.turn_deg for each in given]),
     )

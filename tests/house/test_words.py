@@ -93,16 +93,19 @@ def _syllables(word: str) -> int:
     return max(1, found - (word.lower().endswith("e") and not word.lower().endswith("le") and found > 1))
 
 
-def test_the_owners_english_is_plain() -> None:
+OWNERS = ("fitting.ftl", "letter.ftl")
+
+
+@pytest.mark.parametrize("file", OWNERS)
+def test_the_owners_english_is_plain(file: str) -> None:
     """Flesch's reading ease, A new readability yardstick, J. Appl. Psychol. 32 (1948) 221: 70 to 80 is fairly easy."""
-    words, sentences, syllables = _counts(_plain("en", "fitting.ftl"))
+    words, sentences, syllables = _counts(_plain("en", file))
     assert 206.835 - 1.015 * words / sentences - 84.6 * syllables / words >= 70.0
 
 
-def test_the_owners_german_is_plain() -> None:
+@pytest.mark.parametrize("file", OWNERS)
+def test_the_owners_german_is_plain(file: str) -> None:
     """Amstad's form for German (Wie verständlich sind unsere Zeitungen?, 1978; from memory): 60 to 70 is medium."""
-    words, sentences, _ = _counts(_plain("de", "fitting.ftl"))
-    syllables = sum(
-        len(_VOWELS.findall(word)) or 1 for word in re.findall(r"[A-Za-zÄÖÜäöüß]+", _plain("de", "fitting.ftl"))
-    )
+    words, sentences, _ = _counts(_plain("de", file))
+    syllables = sum(len(_VOWELS.findall(word)) or 1 for word in re.findall(r"[A-Za-zÄÖÜäöüß]+", _plain("de", file)))
     assert 180.0 - words / sentences - 58.5 * syllables / words >= 60.0

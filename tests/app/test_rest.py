@@ -255,7 +255,9 @@ def test_a_mark_tried_is_where_it_would_be_if_it_were_saved(examples: TestClient
         assert np.allclose(quick["position_mm"], whole["position_mm"], atol=0.01)
         assert np.allclose(quick["k2_mm"], whole["k2_mm"], rtol=0.02)
         assert np.allclose(2 * np.sqrt(np.diag(quick["covariance_mm2"])), quick["k2_mm"])
-    findings = examples.get("/api/jobs/backhead/findings").json()["findings"]
+    made = examples.get("/api/jobs/backhead/plan").json()["plan"]
+    assert np.allclose(tried["pipes"]["feed"]["vertices_mm"], made["pipes"][0]["vertices_mm"], atol=0.05)
+    findings = made["findings"]
     chance = next(each["figure"] for each in findings if each["question"] == "Will it drop on?")
     assert abs(tried["chances"]["feed"]["value"] - chance["value"]) < 1.0
     undone = examples.post("/api/jobs/backhead/undo", json={"base": saved["revision"]})

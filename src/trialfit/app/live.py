@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from hashlib import sha256
 from typing import Any
 
+import numpy as np
 from pydantic import ValidationError
 
 from trialfit.app.desk import Desk
@@ -14,13 +16,16 @@ from trialfit.app.working import job_at, looked_at, shop_now
 from trialfit.errors import Fault, Refusal, Refusals
 from trialfit.finding import Figure
 from trialfit.fitup.chance import drops_on, fixed_draws, share, strays_drawn
+from trialfit.fitup.in_place import without_pipes
 from trialfit.fitup.landing import scatter_of
 from trialfit.fitup.offer import offer_of
-from trialfit.fitup.records import PipePlan
+from trialfit.fitup.records import Array, PipePlan
+from trialfit.fitup.scene import Scene
+from trialfit.fitup.tubes_in_place import pipe_thing
 from trialfit.fitup.wanted import wanted_pipe
 from trialfit.fitup.ways_out import union_play
 from trialfit.job.change import Change, changed, parsed
-from trialfit.job.records import Job
+from trialfit.job.records import Job, Mark
 from trialfit.job.shop import Shop
 from trialfit.parts.build import build_parts, find_port
 from trialfit.parts.place import two_faces
@@ -34,6 +39,7 @@ from trialfit.survey.report import survey_record
 from trialfit.survey.solve import Solved, solved_of, survey_of, written
 from trialfit.survey.trust import weights
 
+_ALIKE_MM = 1e-3
 # Of a survey: what nobody draws while a mark is under way.
 _LEFT_OUT = ("covariance_mm2", "covariance_with_axes", "residuals")
 
@@ -91,18 +97,22 @@ def tried(desk: Desk, name: str, changing: Changing) -> dict[str, Any]:
         The changes do not make a document at all.
     """
     found, before = job_at(desk, name, changing.base)
-    document = desk.jobs.get(("parsed", found.sha256), lambda: parsed(found.text))
-    job = _job(changed(document, [Change(each.path, each.value) for each in changing.changes]))
+    sighted = looked_at(desk, name, before).sighted
     refused: list[Fault] = []
     survey: Survey | None = None
+    moved = _with_marks(before, changing)
+    job = moved or _whole(desk, found, changing)
     try:
-        if job.points:
-            sighted = looked_at(desk, name, job).sighted
-            survey = _moved(desk, found, before, job, sighted) if _marks_alone(before, changing) else None
-            survey = survey or survey_of(job, sighted)
+        if moved is not None:
+            survey = _moved(desk, found, before, moved, sighted)
+        if survey is None and job.points:
+            survey = survey_of(job, sighted if moved else looked_at(desk, name, job).sighted)
     except Refusal as refusal:
         refused += refusal.faults
-    laid = _pipes(desk, job, survey, refused) if survey else {}
+    laid: Mapping[str, tuple[PipePlan, Figure]] = {}
+    if survey is not None:
+        clear = _clear(desk, found, before, sighted) if moved else frozenset()
+        laid = _pipes(desk, job, survey, clear, refused)
     return {
         "revision": found.number,
         "survey": None if survey is None else _drawn(survey),
@@ -112,22 +122,58 @@ def tried(desk: Desk, name: str, changing: Changing) -> dict[str, Any]:
     }
 
 
+def _clear(desk: Desk, found: Revision, before: Job, sighted: Sighted) -> frozenset[str]:
+    """The pipes that go the same way whether or not anything stands in it: while a mark moves, that need not be asked.
+
+    It follows from all but the marks, which move little; so it is not asked again after each mark that is let go.
+    """
+    besides = sha256(before.model_copy(update={"marks": {}}).model_dump_json().encode()).hexdigest()
+
+    def work() -> frozenset[str]:
+        survey = written(before, sighted, _solved(desk, found, before, sighted))
+        with_all = _pipes(desk, before, survey, frozenset(), [])
+        alone = _pipes(desk, before, survey, frozenset(before.pipes), [])
+        return frozenset(
+            name
+            for name, (pipe, _) in with_all.items()
+            if name in alone and _alike(pipe.vertices_mm, alone[name][0].vertices_mm)
+        )
+
+    clear: frozenset[str] = desk.solved.get(("clear", besides, _pictures(sighted)), work)
+    return clear
+
+
+def _alike(a: Array, b: Array) -> bool:
+    return a.shape == b.shape and bool(np.allclose(a, b, atol=_ALIKE_MM))
+
+
 def _solved(desk: Desk, found: Revision, job: Job, sighted: Sighted) -> Solved:
-    pictures = tuple((name, photograph.digest) for name, photograph in sighted.photographs.items())
-    solved: Solved = desk.solved.get((found.sha256, pictures), lambda: solved_of(job, sighted))
+    solved: Solved = desk.solved.get((found.sha256, _pictures(sighted)), lambda: solved_of(job, sighted))
     return solved
 
 
-def _marks_alone(before: Job, changing: Changing) -> bool:
-    """Whether nothing but the places of marks that are there changes."""
+def _pictures(sighted: Sighted) -> tuple[tuple[str, str], ...]:
+    return tuple((name, photograph.digest) for name, photograph in sighted.photographs.items())
+
+
+def _with_marks(before: Job, changing: Changing) -> Job | None:
+    """The job with marks moved; None where anything but the places of marks that are there changes."""
+    marks = {photograph: dict(seen) for photograph, seen in before.marks.items()}
     for change in changing.changes:
         match change.path:
-            case ("marks", photograph, point) if change.value is not None and point in before.marks.get(
-                str(photograph), {}
-            ):
-                continue
-        return False
-    return True
+            case ("marks", str(photograph), str(point)) if point in marks.get(photograph, {}):
+                try:
+                    marks[photograph][point] = Mark.model_validate(change.value)
+                except ValidationError:
+                    return None
+            case _:
+                return None
+    return before.model_copy(update={"marks": marks})
+
+
+def _whole(desk: Desk, found: Revision, changing: Changing) -> Job:
+    document = desk.jobs.get(("parsed", found.sha256), lambda: parsed(found.text))
+    return _job(changed(document, [Change(each.path, each.value) for each in changing.changes]))
 
 
 def _moved(desk: Desk, found: Revision, before: Job, job: Job, sighted: Sighted) -> Survey | None:
@@ -152,7 +198,10 @@ def _drawn(survey: Survey) -> dict[str, Any]:
     return said
 
 
-def _pipes(desk: Desk, job: Job, survey: Survey, refused: list[Fault]) -> Mapping[str, tuple[PipePlan, Figure]]:
+def _pipes(
+    desk: Desk, job: Job, survey: Survey, clear: frozenset[str], refused: list[Fault]
+) -> Mapping[str, tuple[PipePlan, Figure]]:
+    """The pipes laid out; those that are clear of everything without looking at what stands in the way."""
     _, shop = shop_now(desk)
     laid: dict[str, tuple[PipePlan, Figure]] = {}
     try:
@@ -160,10 +209,13 @@ def _pipes(desk: Desk, job: Job, survey: Survey, refused: list[Fault]) -> Mappin
     except Refusal as refusal:
         refused += refusal.faults
         return laid
+    stands = without_pipes(job, parts, survey).scene if job.pipes.keys() - clear else None
     for name, entry in job.pipes.items():
         try:
-            pipe = wanted_pipe(name, entry, parts, survey, shop)
+            pipe = wanted_pipe(name, entry, parts, survey, shop, None if name in clear else stands, job.joints)
             laid[name] = pipe, _chance(pipe, parts, survey, shop)
+            if stands is not None:
+                stands = Scene((*stands.things, pipe_thing(pipe, entry.what or name, ())))
         except Refusal as refusal:
             refused += refusal.faults
     return laid

@@ -97,7 +97,7 @@ def at_place_worked(
     lying = next(each for each in laid if each.place.key == here.key)
     size: Paper = "us-letter" if paper == "us-letter" else "a4"
     view = view_of(desk, job, here.key, worked.plan, size)
-    return _page(request, "worked.html", **_card(desk, job), place=here, lying=lying, paper=size, view=view)
+    return _page(request, "worked.html", **_card(desk, job), place=here, laid=laid, lying=lying, paper=size, view=view)
 
 
 @router.get("/jobs/{job}/drawings/{kind}/{name}.svg")

@@ -37,8 +37,8 @@ export class Editor {
   }
 
   top(field, value) {
-    return make("section", {}, make("h3", {}, spoken(field.key)), make("p", { class: "asks" }, field.about),
-      SIMPLE.has(field.shape.is) || field.shape.is === "fixed" ? this.field(field, value, [field.key]) : this.inside(field.shape, value, [field.key]));
+    if (this.isSimple(field.shape)) return make("section", {}, this.field(field, value, [field.key]));
+    return make("section", {}, make("h3", {}, spoken(field.key)), make("p", { class: "asks" }, field.about), this.inside(field.shape, value, [field.key]));
   }
 
   inside(shape, value, path) {

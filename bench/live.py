@@ -1,0 +1,105 @@
+"""The pages as the browser has them: a mark that is dragged, the photograph page, the first page from cold."""
+
+from __future__ import annotations
+
+import os
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+from contextlib import closing
+from pathlib import Path
+from urllib.error import URLError
+from urllib.request import urlopen
+
+from playwright.sync_api import Browser
+
+from bench.clock import Row
+from browser import opened, served
+
+_STEPS = 60
+_EVERY_MS = 120.0
+
+
+def rows() -> list[Row]:
+    """Time what a person waits for.
+
+    Returns
+    -------
+    list of Row
+        From the finger's move to the drawing that follows it; from asking for a page to its picture; from starting
+        the program to its first page.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        cold = _cold_ms(Path(folder) / "cold")
+        with served(Path(folder) / "workshop", "backhead") as site, opened() as browser:
+            first, again, dragged = _photographs(browser, f"{site.address}/jobs/backhead/photographs")
+    dragged.sort()
+    middle, most = dragged[len(dragged) // 2], dragged[int(0.95 * (len(dragged) - 1))]
+    busy = f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors"
+    return [
+        Row(
+            "mark dragged: finger to points, ellipses, pipe and chance drawn, middle of all",
+            middle,
+            f"to be < 100; {busy}",
+        ),
+        Row("the same, 19 in 20 are below", most, f"{len(dragged)} followed"),
+        Row("photograph page, 12 MP: asked for to shown, first time ever", first, "to be < 1500"),
+        Row("the same, its screen copy made before", again),
+        Row("program started to first page answered", cold, "to be < 1000"),
+    ]
+
+
+def _photographs(browser: Browser, address: str) -> tuple[float, float, list[float]]:
+    """The page twice, then a mark moved to and fro by the mouse."""
+    shown: list[float] = []
+    page = browser.new_page(viewport={"width": 1280, "height": 800})
+    for _ in range(2):
+        page.goto(address)
+        mark = (
+            "() => performance.getEntriesByType('mark').find((each) => each.name.startsWith('shown'))?.startTime ?? 0"
+        )
+        while not (at := page.evaluate(mark)):
+            page.wait_for_timeout(20)
+        shown.append(float(at))
+    page.locator("#live b").first.wait_for(timeout=120_000)
+    x, y = page.evaluate(
+        """() => { const p = marking.panes[0], at = p.toScreen(marking.marksOn(p.name).find((each) => each.name === 'check_cap.face').px);
+        const box = p.canvas.getBoundingClientRect(); return [box.left + at[0], box.top + at[1]]; }"""
+    )
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for step in range(_STEPS):
+        page.mouse.move(x + 6 + step % 7, y + 4 + step % 5)
+        page.wait_for_timeout(_EVERY_MS)
+    followed = page.evaluate("() => performance.getEntriesByName('mark followed').map((each) => each.duration)")
+    page.close()
+    return shown[0], shown[1], [float(each) for each in followed[2:]]
+
+
+def _cold_ms(folder: Path) -> float:
+    """Least of three starts with an empty workshop, each in a process of its own."""
+    best = float("inf")
+    for turn in range(3):
+        with closing(socket.socket()) as free:
+            free.bind(("127.0.0.1", 0))
+            port = free.getsockname()[1]
+        words = [sys.executable, "-m", "trialfit", "serve", "--no-examples", "--port", str(port)]
+        begin = time.perf_counter()
+        program = subprocess.Popen(
+            [*words, "--workshop", f"{folder}{turn}"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        )
+        try:
+            while time.perf_counter() - begin < 30:
+                try:
+                    with urlopen(f"http://127.0.0.1:{port}/", timeout=5) as answer:
+                        answer.read()
+                    best = min(best, 1000 * (time.perf_counter() - begin))
+                    break
+                except URLError:
+                    time.sleep(0.005)
+        finally:
+            program.terminate()
+            program.wait(10)
+    return best

@@ -65,8 +65,12 @@ def _photographs(browser: Browser, address: str) -> tuple[float, float, list[flo
         shown.append(float(at))
     page.locator("#live b").first.wait_for(timeout=120_000)
     x, y = page.evaluate(
-        """() => { const p = marking.panes[0], at = p.toScreen(marking.marksOn(p.name).find((each) => each.name === 'check_cap.face').px);
-        const box = p.canvas.getBoundingClientRect(); return [box.left + at[0], box.top + at[1]]; }"""
+        """() => {
+          const pane = marking.panes[0], box = pane.canvas.getBoundingClientRect();
+          const mark = marking.marksOn(pane.name).find((each) => each.name === 'check_cap.face');
+          const at = pane.toScreen(mark.px);
+          return [box.left + at[0], box.top + at[1]];
+        }"""
     )
     page.mouse.move(x, y)
     page.mouse.down()

@@ -45,7 +45,8 @@ class Marking {
       else if (!names.length) pane.draw();
     });
     this.listThings();
-    this.fetchScene();
+    // The pictures first: what is worked out for them may take a moment longer.
+    Promise.all(this.panes.map((pane) => pane.showing)).then(() => this.fetchScene());
   }
 
   async fetchScene() {

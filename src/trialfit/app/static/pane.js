@@ -26,8 +26,12 @@ export class Pane {
     this.select.replaceChildren(...names.map((each) => make("option", { value: each.name, selected: each.name === this.name }, each.words)));
   }
 
-  async show(name) {
-    if (!name || name === this.name) return;
+  show(name) {
+    if (name && name !== this.name) this.showing = this.fetch(name);
+    return this.showing;
+  }
+
+  async fetch(name) {
     this.name = name;
     this.select.value = name;
     this.image = this.full = null;

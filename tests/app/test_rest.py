@@ -15,6 +15,7 @@ from fastapi.testclient import TestClient
 from PIL import Image
 
 from backhead import survey
+from postgres import Server
 from trialfit.app.create import create_app
 from trialfit.app.examples import take_examples_in
 from trialfit.app.settings import Settings
@@ -46,6 +47,22 @@ def examples(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
     assert take_examples_in(app.state.desk.workshop) == ()
     with TestClient(app, base_url="http://127.0.0.1:8417") as made:
         yield made
+
+
+@pytest.mark.xdist_group("postgresql")
+def test_the_calls_work_on_a_database_server_too(server: Server, tmp_path: Path) -> None:
+    app = create_app(Settings(tmp_path / "workshop", server.new_database()))
+    with TestClient(app, base_url="http://127.0.0.1:8417") as client:
+        _start(client)
+        saved = client.put("/api/jobs/bittern", json={"base": 1, "text": job_text(story="Again.")})
+        assert (saved.status_code, saved.json()["revision"]) == (200, 2)
+        assert client.put("/api/jobs/bittern", json={"base": 1, "text": job_text()}).status_code == 409
+        put = client.put("/api/jobs/bittern/photographs/front.jpg", content=jpeg(), headers=OCTETS)
+        assert put.status_code == 201
+        assert client.get("/api/jobs/bittern/findings").status_code == 200
+        assert [line["name"] for line in client.get("/api/jobs", params={"words": "again"}).json()] == ["bittern"]
+        assert client.get("/").status_code == 200
+    app.state.desk.workshop.close()
 
 
 def _start(client: TestClient, name: str = "bittern", text: str = job_text()) -> dict[str, Any]:

@@ -145,6 +145,29 @@ def test_one_change_sent_by_two_at_the_same_moment_is_made_once(workshop: Worksh
         assert {each.result().newest for each in sent} == {2}
 
 
+def test_of_two_who_start_one_job_one_is_refused(workshop: Workshop) -> None:
+    def start(text: str) -> str:
+        try:
+            return documents.start(workshop, "job", "bittern", text, "bench").revision.text
+        except Taken:
+            return "refused"
+
+    with ThreadPoolExecutor(6) as pool:
+        told = list(pool.map(start, [job_text(story=f"By {k}.") for k in range(6)]))
+    assert told.count("refused") == 5
+    assert documents.holding(workshop, "job", "bittern").revision.text in told
+
+
+def test_one_photograph_sent_by_many_at_once_is_kept_once(workshop: Workshop) -> None:
+    names = ["bittern", "greylag", "snipe"]
+    for name in names:
+        _start(workshop, name)
+    with ThreadPoolExecutor(6) as pool:
+        sent = [pool.submit(add_picture, workshop, name, "front.jpg", jpeg(), "bench") for name in names * 4]
+        assert {each.result().sha256 for each in sent} == {sha256(jpeg()).hexdigest()}
+    assert [len(pictures_of(workshop, name)) for name in names] == [1, 1, 1]
+
+
 def _url(workshop: Workshop) -> str:
     return workshop.engine.url.render_as_string(hide_password=False) if workshop.on_server else ""
 

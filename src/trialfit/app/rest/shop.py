@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 from fastapi import APIRouter
 
 from trialfit.app.answers import DocumentSaid, RevisionLineSaid
@@ -10,7 +12,7 @@ from trialfit.app.rest.callers import Caller, Key
 from trialfit.app.rest.documents import Changing, Saving, Stepping, changed_text, said, text_of
 from trialfit.store.database import documents
 from trialfit.store.database.documents import SHOP
-from trialfit.store.database.records import NotThere
+from trialfit.store.database.records import NotThere, Taken
 
 router = APIRouter(prefix="/api/shop", tags=["shop"])
 
@@ -23,7 +25,8 @@ def _must_be_there(desk: Desk) -> None:
         from trialfit.job.shop import assumed_shop
         from trialfit.job.write import write_shop
 
-        documents.start(desk.workshop, "shop", SHOP, write_shop(assumed_shop()), "trialfit", "assumed")
+        with suppress(Taken):  # somebody else asked at the same moment
+            documents.start(desk.workshop, "shop", SHOP, write_shop(assumed_shop()), "trialfit", "assumed")
 
 
 @router.get("")

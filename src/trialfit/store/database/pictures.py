@@ -10,13 +10,14 @@ from pathlib import Path
 from tempfile import NamedTemporaryFile
 
 from sqlalchemy import Connection, insert, select
+from sqlalchemy.exc import IntegrityError
 
 from trialfit.errors import Refusal
 from trialfit.job.nearest import did_you_mean
 from trialfit.store.database.document_rows import need_document
 from trialfit.store.database.records import NotThere, Taken
 from trialfit.store.database.schema import job_pictures, pictures
-from trialfit.store.database.trouble import disk_trouble
+from trialfit.store.database.trouble import Trouble, disk_trouble
 from trialfit.store.database.workshop import PHOTOGRAPHS, Workshop
 
 COPIES = "copies"
@@ -117,6 +118,17 @@ def keep_picture(workshop: Workshop, job: str, file: str, content: bytes, kind: 
     """
     digest = sha256(content).hexdigest()
     _write(workshop, digest, content)
+    for _ in range(2):
+        try:
+            return _named(workshop, job, file, digest, len(content), kind, by)
+        except Trouble as trouble:
+            # On a server another bench may send the same at the same moment: the file first, then its name in the job.
+            if not isinstance(trouble.__cause__, IntegrityError):
+                raise
+    return _named(workshop, job, file, digest, len(content), kind, by)
+
+
+def _named(workshop: Workshop, job: str, file: str, digest: str, size_bytes: int, kind: str, by: str) -> Picture:
     with workshop.writing() as connection:
         document_id = need_document(connection, "job", job)
         for there in _pictures(connection, document_id):
@@ -132,11 +144,11 @@ def keep_picture(workshop: Workshop, job: str, file: str, content: bytes, kind: 
         now = workshop.now
         known = connection.execute(select(pictures.c.kind).where(pictures.c.sha256 == digest)).scalar()
         if known is None:
-            row = {"sha256": digest, "kind": kind, "size_bytes": len(content), "added_at": now}
+            row = {"sha256": digest, "kind": kind, "size_bytes": size_bytes, "added_at": now}
             connection.execute(insert(pictures).values(row))
         link = {"document_id": document_id, "file": file, "sha256": digest, "added_at": now, "added_by": by[:80]}
         connection.execute(insert(job_pictures).values(link))
-        return Picture(file, digest, known or kind, len(content), now, by[:80])
+        return Picture(file, digest, known or kind, size_bytes, now, by[:80])
 
 
 def pictures_of(workshop: Workshop, job: str) -> tuple[Picture, ...]:

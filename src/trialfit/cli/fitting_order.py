@@ -86,6 +86,10 @@ def _step(step: FittingStep) -> list[str]:
     lines += [filled(f"! {each}", hanging, hanging + "  ") for each in step.cautions]
     if step.frees:
         freed = " and ".join(step.frees)
-        words = f"Frees {freed}." if step.do == "off" else f"Only after {freed}: it closes the way."
+        words = (
+            f"Frees {freed}."
+            if step.do == "off"
+            else f"Goes on only once {freed} {'is' if len(step.frees) == 1 else 'are'} on."
+        )
         lines.append(filled(words, hanging, hanging))
     return lines

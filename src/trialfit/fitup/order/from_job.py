@@ -153,7 +153,8 @@ def _ways(told: Told, name: str, things: tuple[str, ...], parents: Sequence[tupl
         outer = link.across(inner) if inner else None
         if inner is None or outer is None or outer in own or link.joint is None:
             continue
-        if told.owners.get(outer) in fixed_to or not fixed_to:
+        # What only the engine carries stays: a bush is soldered in, and nothing says that it comes out.
+        if told.owners.get(outer) in fixed_to:
             way = _joint_way(told, things, inner, link)
             return (way,) if way else ()
     return ()

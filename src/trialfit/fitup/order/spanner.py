@@ -77,7 +77,7 @@ def windows(grips: Sequence[tuple[Grip, Scene]]) -> tuple[tuple[Window, ...], ..
         round_ = helices([Motion("turn", each.middle_mm, each.axis, 0.0, 360.0) for each in swings]).chosen(rows)
         there = round_.moved(joined(spanners).chosen(rows), starts / STEPS)
         step = Helices(round_.on_mm, round_.along, round_.travel_mm, round_.turn_rad / STEPS)
-        found = sweep(there, step, joined(stills).chosen(rows))
+        found = sweep(there, step, joined(stills).chosen(rows), whether=True)
         for k in np.flatnonzero(np.isfinite(found.share)):
             number, name = owners[rows[k]]
             steps[number][starts[k]].add(name)

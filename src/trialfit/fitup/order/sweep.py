@@ -41,7 +41,7 @@ class Touches:
     at_mm: Array
 
 
-def sweep(moving: Forms, motions: Helices, still: Forms) -> Touches:
+def sweep(moving: Forms, motions: Helices, still: Forms, whether: bool = False) -> Touches:
     """Sweep each of n solids through its motion past another.
 
     Parameters
@@ -52,6 +52,8 @@ def sweep(moving: Forms, motions: Helices, still: Forms) -> Touches:
         n motions.
     still
         n solids that stand.
+    whether
+        Whether it is enough to know that they touch; then the place is that of some touch.
 
     Returns
     -------
@@ -83,10 +85,11 @@ def sweep(moving: Forms, motions: Helices, still: Forms) -> Touches:
         for k in hits[np.argsort(-middle[hits])]:
             if middle[k] < first[pair[k]]:
                 first[pair[k]], at[pair[k]] = middle[k], found.at_mm[k]
-        goes_on = ~cleared & ~(touches & narrow) & (low < first[pair])
+        ends = np.where(np.isfinite(first), 0.0, 1.0) if whether else first
+        goes_on = ~cleared & ~(touches & narrow) & (low < ends[pair])
         pair, low, width = pair[goes_on], low[goes_on], width[goes_on] / 2
         pair, low, width = np.tile(pair, 2), np.concatenate([low, low + width]), np.tile(width, 2)
-        early = low < first[pair]
+        early = low < ends[pair]
         pair, low, width = pair[early], low[early], width[early]
     return Touches(first, at)
 

@@ -20,8 +20,8 @@ _CARD: tuple[tuple[str, str, tuple[float, float, float]], ...] = (
     ("back along the card's long side", "looking along the card's long side", (-1, 0, 0)),
     ("along the card's short side", "looking back along the card's short side", (0, 1, 0)),
     ("back along the card's short side", "looking along the card's short side", (0, -1, 0)),
-    ("up from the card", "seen from above the card", (0, 0, 1)),
-    ("down to the card", "seen from below the card", (0, 0, -1)),
+    ("up from the card", "seen from above", (0, 0, 1)),
+    ("down to the card", "seen from below", (0, 0, -1)),
 )
 _STRAIGHT_DEG, _NAMED_WITHIN_DEG, _NO_PART_DEG = 20.0, 45.0, 80.0
 # Pieces of which a part has only one to speak of are not named.

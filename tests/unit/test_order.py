@@ -16,7 +16,7 @@ from trialfit.fitup.order.motion import Motion
 from trialfit.fitup.order.no_order import why_stuck
 from trialfit.fitup.order.records import FittingStep
 from trialfit.fitup.order.search import take_off
-from trialfit.fitup.order.spanner import windows
+from trialfit.fitup.order.spanner import windows, zero_way
 from trialfit.fitup.order.table import Strike, table_of
 from trialfit.fitup.order.words import direction_words, motion_words, when_words
 from trialfit.fitup.scene import Scene
@@ -191,13 +191,20 @@ def test_a_spanner_needs_sixty_degrees_or_thirty_turned_over(slanted: bool, gaps
 
 
 def test_a_spanners_windows_are_those_its_handle_clears() -> None:
-    """One post at 0 deg as counted from the zero direction blocks the steps within 7.5 deg of it, and no others."""
-    stand = _spannered(False)
-    grip = stand.loose[0].ways[0].phases[0].grip
+    """A post 20 deg on from the zero direction blocks the windows whose span comes within 7.5 deg, and no others."""
+    free = _spannered(False)
+    grip = free.loose[0].ways[0].phases[0].grip
     assert grip is not None
-    (free,) = windows([(grip, stand.scene)])
-    # The plate is 1 mm under the spanner: 3 mm up, 4 mm thick.
-    assert len(free) == 24 and all(not window.blockers for window in free)
+    # The plate is 1 mm under the spanner, which is 4 mm thick and 3 mm up.
+    (open_,) = windows([(grip, free.scene)])
+    assert len(open_) == 24 and all(not window.blockers for window in open_)
+    zero = zero_way(grip)
+    at = np.degrees(np.arctan2(zero[1], zero[0]))
+    (found,) = windows([(grip, _spannered(False, (at + 20.0, 2.0)).scene)])
+    for window in found:
+        # Steps that meet 12.5 to 27.5 deg are those from 0 to 15 and from 15 to 30.
+        meets = any((window.starts_deg + 15 * n) % 360 in (0.0, 15.0) for n in range(4))
+        assert window.blockers == (frozenset({"P0"}) if meets else frozenset())
 
 
 @pytest.mark.parametrize(

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
 
 from trialfit.cli.fitting_order import command
 from trialfit.errors import Refusal
 from trialfit.finding import Answer
+from trialfit.fitup.order.plan import removal_of
+from trialfit.fitup.scene import Piece, Scene, Thing
 from trialfit.job.read import read_job
 from trialfit.job.records import Job
 from trialfit.job.shop import assumed_shop
+from trialfit.parts.solids import Capsule
 from trialfit.plan import Plan, plan
 
 # A cock screwed 6 mm into a bush on a plate, 1/4x40; its handle held on its spindle by a pin; a pillar 22 mm off that
@@ -156,6 +161,22 @@ def test_what_stays_is_not_taken_off() -> None:
     assert worked.removal is not None
     assert worked.removal.left == ("cock",)
     assert worked.removal.findings[0].answer is Answer.STOP
+
+
+def test_an_old_pipe_comes_off_before_what_it_is_fixed_to() -> None:
+    """As surveyed: it leaves the cock's front straight towards one, then turns up; nothing else is said of it."""
+    worked = _planned(JOB.replace("PILLAR", "79"))
+    start = np.array([0.0, -16.0, 50.0])
+    corner, end = np.array([0.0, -46.0, 50.0]), np.array([0.0, -46.0, 90.0])
+    legs = (Piece("leg1", Capsule(start, corner, 2.0)), Piece("leg2", Capsule(corner, end, 2.0)))
+    old = Thing("old_feed", "the old feed pipe", "old pipe", legs)
+    scene = Scene((*(each for each in worked.scene.things if each.name != "handle"), old))
+    order = removal_of(worked.job, replace(worked.in_place, scene=scene), worked.survey)
+    assert order is not None
+    assert [step.part for step in order.steps] == ["old_feed", "cock"]
+    # Midway between forward, the way it leaves the cock, and down, the way it leaves its far end.
+    assert order.steps[0].way.phases[0].motion.along == pytest.approx([0, -(0.5**0.5), -(0.5**0.5)])
+    assert order.steps[0].frees == ("cock",)
 
 
 @pytest.mark.parametrize(

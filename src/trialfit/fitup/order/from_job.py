@@ -112,7 +112,7 @@ def stand_of(job: Job, placed: InPlace, scene: Scene, survey: Surveyed | None) -
         mates -= set(things)
         if ways:
             made.append(Loose(name, told.thing(name).what, things, ways, mates=frozenset(mates | _bodies(told, mates))))
-    return Stand(scene, _ridden(made, parents, job))
+    return Stand(scene, _ridden(made, parents, told))
 
 
 def _bodies(told: Told, mates: set[str]) -> set[str]:
@@ -122,8 +122,9 @@ def _bodies(told: Told, mates: set[str]) -> set[str]:
     }
 
 
-def _ridden(made: list[Loose], parents: Sequence[tuple[str, str]], job: Job) -> tuple[Loose, ...]:
-    """Say what rides on what and what holds what; a pin always comes out before what it holds."""
+def _ridden(made: list[Loose], parents: Sequence[tuple[str, str]], told: Told) -> tuple[Loose, ...]:
+    """Say what rides on what and what holds what: pins come out, and pipes are undone, before what they are on."""
+    parts = told.job.parts
     names = {each.name for each in made}
     rides: dict[str, list[str]] = {name: [] for name in names}
     held: dict[str, list[str]] = {name: [] for name in names}
@@ -131,11 +132,11 @@ def _ridden(made: list[Loose], parents: Sequence[tuple[str, str]], job: Job) -> 
         if child not in names or parent not in names:
             continue
         only = [other for one, other in parents if one == child] == [parent]
-        pin = child in job.parts and job.parts[child].kind == "pin"
-        (rides if only and not pin else held)[parent].append(child)
+        first = "pipe" in told.thing(child).kind or (child in parts and parts[child].kind == "pin")
+        (rides if only and not first else held)[parent].append(child)
     for name in names:
         for rider in rides[name]:
-            pins = [each for each in held[rider] if each in job.parts and job.parts[each].kind == "pin"]
+            pins = [each for each in held[rider] if each in parts and parts[each].kind == "pin"]
             rides[name] += [pin for pin in pins if pin not in rides[name]]
     return tuple(replace(each, rides=tuple(rides[each.name]), held_by=tuple(held[each.name])) for each in made)
 

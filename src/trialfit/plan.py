@@ -27,9 +27,14 @@ from trialfit.job.shop import Shop
 from trialfit.making.process_records import OrderOfWork
 from trialfit.making.processes import orders_of_work
 from trialfit.making.turned.plan import TurnedJob, turned_parts
+from trialfit.parcel.account import parcel_of
+from trialfit.parcel.records import ParcelAccount
 from trialfit.parts.build import build_joints, build_parts
 from trialfit.parts.joints import joint_findings, mate_all
 from trialfit.parts.records import Mating, Part
+from trialfit.quote.invoice import invoice_of, no_invoice
+from trialfit.quote.quote import quote_of
+from trialfit.quote.records import Invoice, Making, Quote
 from trialfit.strength.pressure_findings import pressure_findings
 from trialfit.strength.pressure_report import PressureTest, pressure_tests
 from trialfit.strength.report import BreakReport, why_broken
@@ -84,6 +89,12 @@ class Plan:
         What the torch does in each heat that can be worked out.
     tests
         The pressure tests.
+    parcel
+        The parcel, in and out, or None where the job has none.
+    quote
+        What the work is foreseen to take and costs, or None where nothing is quoted.
+    invoice
+        The invoice, or None where there is none.
     findings
         Every question with its answer, those nearest to "will it go on?" first.
     """
@@ -106,6 +117,9 @@ class Plan:
     orders: tuple[OrderOfWork, ...]
     heats: tuple[HeatReport, ...]
     tests: tuple[PressureTest, ...]
+    parcel: ParcelAccount | None
+    quote: Quote | None
+    invoice: Invoice | None
     findings: tuple[Finding, ...]
 
     @property
@@ -164,6 +178,15 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     torched, about_heats = heat_findings(job, shop)
     tests = pressure_tests(job)
 
+    parcel = parcel_of(job, turned, pipes)
+    making = Making(
+        turned, pipes, orders, tests, breaks, tuple(each.name for each in clocked),
+        parcel.mass.value if parcel and parcel.closes and not parcel.mass_lacks else None,
+        parcel.mass_lacks if parcel else (),
+    )  # fmt: skip
+    quote = quote_of(job, shop, making) if job.quote else None
+    invoice, about_invoice = _invoice(job, shop, quote)
+
     nearest_first = (
         *(finding for fit in fits for finding in fit.findings),
         *about_pipes,
@@ -179,10 +202,14 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
         *about_heats,
         *(finding for test in tests for finding in pressure_findings(test)),
         *about_survey,
+        *(parcel.findings if parcel else ()),
+        *(quote.findings if quote else ()),
+        *about_invoice,
     )
     return Plan(
         job, shop, survey, parts, matings, pipes, fits, stood, removal, fitting, clocked, asked, circuit, breaks,
-        turned, orders, torched, tests, nearest_first,
+        turned, orders, torched, tests, parcel, quote, invoice,
+        nearest_first,
     )  # fmt: skip
 
 
@@ -216,6 +243,15 @@ def asked_of(job: Job, shop: Shop, sighted: Sighted, on_engine: frozenset[str] =
     survey, parts = written(job, sighted, solved), build_parts(job)
     pipes, _ = _lay_pipes(job, shop, parts, survey, without_pipes(job, parts, survey).scene)
     return ask(job, sighted, solved, needed_of(job, parts, survey, pipes), on_engine)
+
+
+def _invoice(job: Job, shop: Shop, quote: Quote | None) -> tuple[Invoice | None, tuple[Finding, ...]]:
+    if job.invoice is None:
+        return None, ()
+    try:
+        return invoice_of(job, shop, quote), ()
+    except Refusal as refusal:
+        return None, (no_invoice(refusal),)
 
 
 def _lay_pipes(

@@ -56,6 +56,8 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "restore": ("workshop", "restore", "A workshop made of a backup."),
     "passcode": ("workshop", "passcode", "The passcode that other machines have to give."),
     "what-stands-where": ("standing", "what_stands_where", "Where every part is, which way it points, how surely."),
+    "quote": ("quote", "quote", "What the work takes and costs, repair or remake; quote and invoice."),
+    "times": ("quote", "times", "The bench's clock: times taken, which feed the next quote."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),
 }
 

@@ -15,8 +15,11 @@ from trialfit.job.found import Found
 from trialfit.job.heating_faults import heating_faults
 from trialfit.job.misspelt import spell_keys
 from trialfit.job.outline_faults import outline_faults
+from trialfit.job.parcel_faults import parcel_faults
 from trialfit.job.pictures import picture_faults
 from trialfit.job.places import places_of
+from trialfit.job.pricing import TimesFile
+from trialfit.job.quoting_faults import quoting_faults
 from trialfit.job.records import Job
 from trialfit.job.references import reference_faults
 from trialfit.job.shop import Shop
@@ -65,6 +68,8 @@ def read_job(text: str, file: str = "job.toml", pictures: Collection[str] | None
             *bench_faults(document),
             *circuit_faults(document),
             *heating_faults(document),
+            *quoting_faults(document),
+            *parcel_faults(document),
         ]
 
     return _read(text, file, Job, disagreements)
@@ -91,6 +96,29 @@ def read_shop(text: str, file: str = "shop.toml") -> Shop:
         Every fault there is, in the order of lines.
     """
     return _read(text, file, Shop, lambda _: [])
+
+
+def read_times(text: str, file: str = "times.toml") -> TimesFile:
+    """Read the times taken at the bench.
+
+    Parameters
+    ----------
+    text
+        The whole of it, TOML.
+    file
+        Its name, for the faults.
+
+    Returns
+    -------
+    TimesFile
+        Times, and clocks that are running.
+
+    Raises
+    ------
+    Refusals
+        Every fault there is, in the order of lines.
+    """
+    return _read(text, file, TimesFile, lambda _: [])
 
 
 def _read(

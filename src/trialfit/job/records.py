@@ -14,7 +14,9 @@ from trialfit.job.clocking import ClockingEntry
 from trialfit.job.envelopes import PieceEntry, Triple
 from trialfit.job.fitting import FittingEntry
 from trialfit.job.heating import HeatingEntry
+from trialfit.job.parcel import ParcelEntry
 from trialfit.job.pressure_test import PressureTestEntry
+from trialfit.job.quoting import InvoiceEntry, QuoteEntry
 from trialfit.job.rims import RimEntry
 from trialfit.job.taking_off import ComesOffEntry, OrderEntry
 from trialfit.job.tubes import Clicks, TubeEntry
@@ -401,3 +403,6 @@ class Job(Record):
     pressure_tests: dict[str, PressureTestEntry] = Field(
         default_factory=dict, description="What is tested under pressure, by name."
     )
+    parcel: ParcelEntry | None = Field(None, description="The parcel: what came in and what goes out.")
+    quote: QuoteEntry | None = Field(None, description="What is quoted.")
+    invoice: InvoiceEntry | None = Field(None, description="The invoice.")

@@ -7,6 +7,7 @@ from pydantic import Field
 from trialfit.job.assemblies import Temperature
 from trialfit.job.breaks import Mass
 from trialfit.job.heating import Power, Seconds
+from trialfit.job.pricing import OperationEntry, Pricing, TimeEntry
 from trialfit.job.tooling import MetalName, Tooling, assumed_tooling
 from trialfit.job.values import AngleAboveZero, LengthAboveZero, LengthFromZero, Name, Record, YesNo
 
@@ -68,6 +69,16 @@ class Shop(Record):
     )
     tooling: Tooling | None = Field(None, description="What it cuts, holds and tightens with.")
     torches: dict[str, Torch] = Field(default_factory=dict, description="Its torches, by name.")
+    pricing: Pricing | None = Field(None, description="What it charges.")
+    operations: dict[str, OperationEntry] = Field(
+        default_factory=dict, description="Its own guesses at what operations take, by the operation's name."
+    )
+    times: tuple[TimeEntry, ...] = Field((), description="Times taken at the bench.")
+    pages: str = Field(
+        "",
+        description="Where its pages answer on its own network, for the code on bag labels.",
+        examples=["http://bench.local:8000"],
+    )
 
 
 def assumed_shop() -> Shop:

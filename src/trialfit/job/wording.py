@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal, get_args, get_origin
 from annotated_types import Ge, Le
 from pydantic.fields import FieldInfo
 
+from trialfit.job.money import Money
 from trialfit.job.places import Path
 from trialfit.job.shape import bare, record_of
 from trialfit.job.spread import Spread
@@ -52,6 +53,17 @@ _ONE_OF = {
     "bars": "bar",
     "spanners": "spanner",
     "shims": "shim",
+    "times": "time taken",
+    "post": "way of posting",
+    "stock": "stock",
+    "materials": "material",
+    "choices": "choice",
+    "operations": "operation",
+    "bands": "band",
+    "lines": "line",
+    "out": "piece out",
+    "transit": "transit piece",
+    "enclosed": "enclosed piece",
 }
 
 
@@ -106,6 +118,9 @@ def kind_words(annotation: Any) -> str:
         tail = {"any": "", "not negative": " of zero or more", "above zero": " above zero"}[measure.sign]
         kind = {"angle": "an angle", "pixels": "a number of pixels"}.get(measure.kind, f"a {measure.kind}")
         return kind + tail
+    money = next((mark for mark in marks if isinstance(mark, Money)), None)
+    if money:
+        return 'an amount in quotes such as "12.50"' + (", above zero" if money.above_zero else "")
     if get_origin(plain) is Literal:
         return "one of " + ", ".join(f'"{choice}"' for choice in get_args(plain))
     if record_of(plain):

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from trialfit.job.places import Path
+from trialfit.job.pricing import TimesFile
 from trialfit.job.records import Job, Mark
 from trialfit.job.shop import Shop
 from trialfit.job.toml import key_text, lines_text, value_text
@@ -47,6 +48,22 @@ def write_shop(shop: Shop) -> str:
         TOML.
     """
     return _document(shop)
+
+
+def write_times(times: TimesFile) -> str:
+    """Write the times taken at the bench.
+
+    Parameters
+    ----------
+    times
+        Times and running clocks.
+
+    Returns
+    -------
+    str
+        TOML.
+    """
+    return _document(times)
 
 
 def _document(record: Record) -> str:

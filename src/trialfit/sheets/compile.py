@@ -75,6 +75,32 @@ def pdf(
     return _true_scale(made, title)
 
 
+def svg_of(template: str, record: Mapping[str, Any]) -> str:
+    """Set one page as SVG, to look at what the typesetter makes of it.
+
+    Parameters
+    ----------
+    template
+        Name of a file in `templates/`.
+    record
+        What the page says.
+
+    Returns
+    -------
+    str
+        The page.
+    """
+    made = typst.compile(
+        TEMPLATES / template,
+        root=TEMPLATES,
+        font_paths=_fonts(),
+        ignore_system_fonts=True,
+        format="svg",
+        sys_inputs={"record": json.dumps(record, ensure_ascii=False, allow_nan=False)},
+    )
+    return bytes(made if isinstance(made, bytes) else b"".join(made)).decode()
+
+
 @contextmanager
 def _beside(pictures: Mapping[str, bytes]) -> Iterator[Path]:
     """The templates with pictures beside them; the typesetter reads pictures from files only."""

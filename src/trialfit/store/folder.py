@@ -8,12 +8,13 @@ from pathlib import Path
 
 from trialfit.errors import Refusal
 from trialfit.job.nearest import did_you_mean
-from trialfit.job.read import read_job, read_shop
+from trialfit.job.read import read_job, read_shop, read_times
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 
 DOCUMENT = "job.toml"
 PHOTOGRAPHS = "photographs"
+TIMES = "times.toml"
 _PICTURES = {".jpg", ".jpeg", ".png", ".heic", ".heif", ".tif", ".tiff", ".webp", ".bmp", ".dng"}
 
 
@@ -141,7 +142,7 @@ def read_shop_file(path: Path) -> Shop:
     Returns
     -------
     Shop
-        The workshop.
+        The workshop, with the times of a times.toml that lies beside the file.
 
     Raises
     ------
@@ -153,7 +154,11 @@ def read_shop_file(path: Path) -> Shop:
     if not path.is_file():
         remedy = did_you_mean(path.name, _files(path.parent), "Check the name and where you are.")
         raise Refusal(str(path), "no such file", "a file such as shop.toml", remedy)
-    return read_shop(_text(path), path.name)
+    shop = read_shop(_text(path), path.name)
+    beside = path.parent / TIMES
+    if not beside.is_file():
+        return shop
+    return shop.model_copy(update={"times": (*shop.times, *read_times(_text(beside), beside.name).times)})
 
 
 def _text(path: Path) -> str:

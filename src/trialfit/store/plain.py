@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 from dataclasses import fields, is_dataclass
+from datetime import date
+from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
 from typing import Any, Protocol, runtime_checkable
@@ -46,6 +48,8 @@ def plain(record: object) -> Any:
         return record.tolist()
     if isinstance(record, BaseModelLike):
         return record.model_dump(mode="json")
+    if isinstance(record, Decimal | date):
+        return str(record)
     if isinstance(record, Fraction):
         return float(record)
     if isinstance(record, os.PathLike):

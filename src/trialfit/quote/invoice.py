@@ -1,0 +1,94 @@
+"""The invoice of a job: as quoted, or by the time taken and never more than quoted.
+
+Source: plain sums by `trialfit.quote.money`.
+"""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from decimal import Decimal
+
+from trialfit.errors import Refusal
+from trialfit.finding import Answer, Finding, Reason
+from trialfit.job.records import Job
+from trialfit.job.shop import Shop
+from trialfit.quote.money import price_of, rounded, work_line
+from trialfit.quote.quote import up_to_least
+from trialfit.quote.records import Invoice, Price, Quote
+
+
+def invoice_of(job: Job, shop: Shop, quote: Quote | None) -> Invoice:
+    """Write the invoice of a job.
+
+    Parameters
+    ----------
+    job
+        The job.
+    shop
+        The workshop.
+    quote
+        Its quote.
+
+    Returns
+    -------
+    Invoice
+        Complete.
+
+    Raises
+    ------
+    Refusal
+        The job has no invoice, nothing was quoted, there is no price of the hour, or no time was taken that it is to
+        be charged by.
+    """
+    entry = job.invoice
+    if entry is None:
+        raise Refusal("invoice", "nothing", "an invoice in the job", "Add [invoice] with its number and day.")
+    what = f"invoice {entry.number}"
+    if shop.pricing is None or shop.pricing.rate is None:
+        raise Refusal(
+            what, "no price of an hour's work", "a rate in the shop file",
+            'Add rate = "36.00", in your own figures, under [pricing] of the shop file.',
+        )  # fmt: skip
+    if quote is None or quote.price is None:
+        raise Refusal(what, "nothing quoted", "a quote in the job", "Add [quote] to the job.")
+    price, charged = quote.price, f"as quoted on {job.job.date.isoformat()}"
+    if entry.charged == "by the time taken":
+        price, charged = _by_time(job, shop, price, what)
+    paid = rounded(entry.paid or Decimal(0), price.currency)
+    due = entry.day + timedelta(days=min(entry.due, 3650))
+    return Invoice(entry.number, entry.day, due, price, paid, price.total - paid, charged)
+
+
+def _by_time(job: Job, shop: Shop, quoted: Price, what: str) -> tuple[Price, str]:
+    pricing = shop.pricing
+    taken = [entry.took.to("min") for entry in shop.times if entry.job == job.job.name]
+    if not taken or pricing is None or pricing.rate is None:
+        raise Refusal(
+            what, "no time taken on this job", "times to charge by",
+            f'Enter them with "trialfit times add {job.job.name} OPERATION MINUTES", or charge as quoted.',
+        )  # fmt: skip
+    work = work_line("Work, by the time taken", float(sum(taken)), pricing.rate, pricing.currency)
+    if work.amount >= quoted.lines[0].amount:
+        return quoted, "as quoted: it took longer"
+    rest = [line for line in quoted.lines[1:] if line.what != "Made up to the least charge"]
+    return price_of((work, *up_to_least(work, pricing), *rest), pricing), "by the time taken"
+
+
+def no_invoice(refusal: Refusal) -> Finding:
+    """Say why there is no invoice.
+
+    Parameters
+    ----------
+    refusal
+        As `invoice_of` raises it.
+
+    Returns
+    -------
+    Finding
+        A stop.
+    """
+    fault = refusal.fault
+    return Finding(
+        "quote", "invoice", "Can the invoice be written?", Answer.STOP,
+        because=(Reason(f"{fault.what}: got {fault.got}, wanted {fault.wanted}."),), do=fault.remedy,
+    )  # fmt: skip

@@ -1,0 +1,168 @@
+"""What of the shop's stock a job uses up, and the post.
+
+Source: cut lengths by `trialfit.fitup`, saw lengths by `trialfit.making.turned`; prices are the shop's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from math import ceil
+
+from trialfit.job.pricing import PostEntry, Pricing, StockEntry
+from trialfit.job.records import Job
+from trialfit.making.turned.features import Bar
+from trialfit.quote.money import rounded
+from trialfit.quote.records import Making, MoneyLine
+from trialfit.tables.metals import find_metal
+
+_ALIKE_MM = 0.01
+
+
+@dataclass(frozen=True)
+class Need:
+    """A length of stock that is used up.
+
+    Parameters
+    ----------
+    name
+        What needs it: ``turned.cones``, ``pipes.feed``.
+    form
+        Tube, round bar or hexagon bar.
+    size_mm
+        Outside diameter or width across flats. [mm]
+    metal
+        Key of the metal.
+    long_mm
+        How much of it. [mm]
+    """
+
+    name: str
+    form: str
+    size_mm: float
+    metal: str
+    long_mm: float
+
+    def __str__(self) -> str:
+        """Write what is wanted."""
+        return f"{self.form} {self.size_mm:.2f} mm of {self.metal}, {ceil(self.long_mm)} mm for {self.name}"
+
+
+def needs_of(job: Job, making: Making) -> tuple[Need, ...]:
+    """Give every length of tube and bar the plan uses up.
+
+    Parameters
+    ----------
+    job
+        The job.
+    making
+        What the plan knows.
+
+    Returns
+    -------
+    tuple of Need
+        Pipes, then turned parts.
+    """
+    return (*_tubes(making), *_bars(job, making))
+
+
+def _tubes(making: Making) -> Iterator[Need]:
+    for pipe in making.pipes:
+        metal = find_metal(pipe.tube.metal).key
+        yield Need(f"pipes.{pipe.name}", "tube", pipe.tube.od_mm, metal, pipe.cut_length.value)
+
+
+def _bars(job: Job, making: Making) -> Iterator[Need]:
+    for plan in making.turned.parts:
+        part, count = plan.part, job.turned[plan.part.name].count
+        bar = plan.bar.chosen or Bar("round", part.swing_mm)
+        yield Need(
+            f"turned.{part.name}", f"{bar.shape} bar", bar.size_mm, part.metal.key, count * plan.lengths.saw.value
+        )
+
+
+def material_lines(
+    job: Job, pricing: Pricing, needs: tuple[Need, ...]
+) -> tuple[tuple[MoneyLine, ...], tuple[str, ...]]:
+    """Price what is used up.
+
+    Parameters
+    ----------
+    job
+        The job, for what it adds.
+    pricing
+        What the workshop charges.
+    needs
+        Of the plan, those that are made.
+
+    Returns
+    -------
+    tuple
+        Lines, and what has no price.
+    """
+    lines: list[MoneyLine] = []
+    unpriced: list[str] = []
+    for need in needs:
+        stock = next((each for each in pricing.stock.values() if _is(each, need)), None)
+        if stock is None:
+            unpriced.append(str(need))
+        else:
+            # Whole millimetres, so that the sum can be done again on paper.
+            lines.append(_line(stock.what or str(need.form), Decimal(ceil(need.long_mm)) / 1000, stock, pricing))
+    for name, wanted in (job.quote.materials if job.quote else {}).items():
+        count = Decimal(repr(wanted.count)).normalize()
+        found = pricing.stock.get(wanted.stock or "")
+        if wanted.price is not None:
+            own = {"what": wanted.what, "price": wanted.price, "each": found.each if found else "piece"}
+            found = StockEntry.model_validate(own)
+        if found is None:
+            unpriced.append(f"{wanted.what or name} ({wanted.stock}, which the shop's stock does not have)")
+        else:
+            lines.append(_line(wanted.what or found.what or name, count, found, pricing))
+    return tuple(lines), tuple(unpriced)
+
+
+def post_line(
+    way: str, entry: PostEntry | None, mass_g: float | None, pricing: Pricing
+) -> tuple[MoneyLine | None, str]:
+    """Price the post.
+
+    Parameters
+    ----------
+    way
+        Name of the way of posting.
+    entry
+        Its prices, or None where the shop has none of that name.
+    mass_g
+        Mass of the parcel, or None where it is not known. [g]
+    pricing
+        What the workshop charges.
+
+    Returns
+    -------
+    tuple
+        The line, or None; and why there is none.
+    """
+    if entry is None:
+        return None, f'The shop file has no way of posting called "{way}".'
+    if mass_g is None:
+        return None, "The mass of the parcel is not known."
+    band = next((band for band in entry.bands if float(band.up_to.to("g")) >= mass_g), None)
+    if band is None:
+        return None, f"No price of {entry.what or way} reaches {mass_g:.0f} g."
+    amount = rounded(band.price, pricing.currency)
+    return MoneyLine(f"Post: {entry.what or way}", f"up to {band.up_to}", str(amount), amount), ""
+
+
+def _is(stock: StockEntry, need: Need) -> bool:
+    if stock.form != need.form or stock.size is None or stock.metal is None:
+        return False
+    alike = abs(float(stock.size.to("mm")) - need.size_mm) < _ALIKE_MM
+    return alike and find_metal(stock.metal).key == need.metal
+
+
+def _line(what: str, count: Decimal, stock: StockEntry, pricing: Pricing) -> MoneyLine:
+    unit = "" if stock.each == "piece" else f" {stock.each}"
+    per = "each" if stock.each == "piece" else f"a {'metre' if stock.each == 'm' else 'kilogram'}"
+    return MoneyLine(what, f"{count:f}{unit}", f"{stock.price} {per}", rounded(stock.price * count, pricing.currency))

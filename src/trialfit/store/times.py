@@ -30,7 +30,7 @@ def read_times_file(path: Path) -> TimesFile:
     Refusals
         Every fault in it.
     """
-    return read_times(path.read_text("utf-8"), path.name) if path.is_file() else TimesFile()
+    return read_times(path.read_text("utf-8"), path.name) if path.is_file() else TimesFile.model_validate({})
 
 
 def write_times_file(path: Path, times: TimesFile) -> None:

@@ -10,6 +10,8 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from browser import ROOT, Served, faults_of_access, opened, served, settled
+from trialfit.app.places import NO_FIELDS, PLACES, sections_at
+from trialfit.job.records import Job
 from trialfit.store.database.documents import history, holding
 
 pytestmark = pytest.mark.xdist_group("browser")
@@ -65,6 +67,12 @@ def test_the_bench_shows_every_place_and_its_gravest_finding(site: Served, page:
     assert page.locator(".stops [aria-current=page]").inner_text() == "Torch"
     # The card keeps the stamps it was given on the bench.
     expect(page.locator("[data-stop=torch] .stamp")).to_have_class("stamp stop")
+
+
+def test_every_part_of_a_document_is_written_at_one_place() -> None:
+    fields = tuple(Job.model_fields)
+    written = [section for place in PLACES for section in sections_at(place, fields)]
+    assert sorted(written) == sorted(set(fields) - NO_FIELDS)
 
 
 def test_search_finds_a_job_by_a_word_of_its_story(site: Served, page: Page) -> None:

@@ -12,7 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from trialfit import __version__
 from trialfit.app.desk import AtDesk, Desk
-from trialfit.app.places import PLACES, Place, laid_out
+from trialfit.app.places import PLACES, Place, laid_out, sections_at
 from trialfit.app.rest.jobs import JobName
 from trialfit.errors import Refusal
 from trialfit.store.database.documents import holding
@@ -73,9 +73,7 @@ def bench_worked(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
 def at_place(desk: AtDesk, request: Request, job: JobName, place: str) -> HTMLResponse:
     """Show the working view of one place."""
     here = _place(place)
-    known = _sections()
-    sections = [section for section in here.sections if section in known]
-    return _page(request, "place.html", **_card(desk, job), place=here, sections=sections)
+    return _page(request, "place.html", **_card(desk, job), place=here, sections=sections_at(here, _sections()))
 
 
 @router.get("/jobs/{job}/at/{place}/worked", response_class=HTMLResponse)
@@ -243,10 +241,10 @@ def _need_shop(desk: Desk) -> None:
     shop_said(desk)
 
 
-def _sections() -> frozenset[str]:
+def _sections() -> tuple[str, ...]:
     from trialfit.job.records import Job
 
-    return frozenset(Job.model_fields)
+    return tuple(Job.model_fields)
 
 
 @cache

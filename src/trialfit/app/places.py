@@ -60,7 +60,7 @@ PLACES: tuple[Place, ...] = (
     ),
     Place(
         "fit", "Will it go on?", "Does it drop on, pointing the right way?", ("fitup",),
-        ("pipes", "clocking", "bodies", "placing", "groups", "fitting", "removal", "routes", "obstacles"),
+        ("pipes", "clocking", "bodies", "comes_off", "order"),
         "Say between which ports a pipe is wanted.",
     ),
     Place(
@@ -83,10 +83,12 @@ PLACES: tuple[Place, ...] = (
     Place(
         "parcel-out", "Parcel out", "Is everything accounted for, and what does it cost?",
         ("quote", "parcel out", "goods out", "packing", "price"),
-        ("quote", "operations", "packing", "times", "price", "post"),
-        "Say what goes back, what is replaced, and what was done.",
+        (), "Say what goes back, what is replaced, and what was done.",
     ),
 )  # fmt: skip
+
+# Written on the photographs, or by the program itself.
+NO_FIELDS = frozenset({"format", "marks", "edges", "rim_marks"})
 
 _GRAVITY = {Answer.STOP: 0, Answer.LOOK: 1, Answer.GO: 2}
 
@@ -130,6 +132,28 @@ class Laid:
             Their number. [-]
         """
         return sum(finding.answer == answer for finding in self.findings)
+
+
+def sections_at(place: Place, known: Iterable[str]) -> tuple[str, ...]:
+    """Say which parts of the document are written at a place.
+
+    Parameters
+    ----------
+    place
+        The place.
+    known
+        All parts a document may have, in order.
+
+    Returns
+    -------
+    tuple of str
+        Those of the place; at the last one, whatever no other place has.
+    """
+    there = tuple(section for section in known if section in place.sections)
+    if place is not PLACES[-1]:
+        return there
+    elsewhere = {section for each in PLACES for section in each.sections} | NO_FIELDS
+    return (*there, *(section for section in known if section not in elsewhere))
 
 
 def place_of(finding: Finding, tests: frozenset[str] = frozenset()) -> str:

@@ -35,8 +35,8 @@ from trialfit.parts.records import Mating, Part
 from trialfit.quote.invoice import invoice_of, no_invoice
 from trialfit.quote.quote import quote_of
 from trialfit.quote.records import Invoice, Making, Quote
-from trialfit.strength.pressure_findings import pressure_findings
-from trialfit.strength.pressure_report import PressureTest, pressure_tests
+from trialfit.strength.pressure_findings import tested
+from trialfit.strength.pressure_report import PressureTest
 from trialfit.strength.report import BreakReport, why_broken
 from trialfit.survey.ask import Foreseen, ask, ask_and_foresee
 from trialfit.survey.ask_findings import ask_findings
@@ -176,7 +176,7 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     turned = turned_parts(job, shop)
     orders = orders_of_work(job)
     torched, about_heats = heat_findings(job, shop)
-    tests = pressure_tests(job)
+    tests, about_tests = tested(job)
 
     parcel = parcel_of(job, turned, pipes)
     making = Making(
@@ -200,7 +200,7 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
         *turned.findings,
         *(finding for order in orders for finding in order.findings),
         *about_heats,
-        *(finding for test in tests for finding in pressure_findings(test)),
+        *about_tests,
         *about_survey,
         *(parcel.findings if parcel else ()),
         *(quote.findings if quote else ()),

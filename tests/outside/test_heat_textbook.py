@@ -130,7 +130,10 @@ def test_a_wet_rag_on_a_rod_is_three_fins_in_a_row() -> None:
         return [sign * np.exp(rate * (x - a)), (-sign if slope else sign) * np.exp(-rate * (x - a))]
 
     o = [0.0, 0.0]
-    minus = lambda pair: [-each for each in pair]  # noqa: E731
+
+    def minus(pair: list[float]) -> list[float]:
+        return [-each for each in pair]
+
     matrix = [
         [*row(m, 0.0), *o, *o],
         [*row(m, a), *minus(row(n, a)), *o],

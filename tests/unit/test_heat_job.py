@@ -288,8 +288,9 @@ def test_what_is_advised_does_what_it_says(took: str, begins: str, rag: str) -> 
     done = NEAR.replace("flux =", f'rags = [{{ on = "cone", long = "15 mm", kind = "{rag}"{mass} }}]\nflux =')
     after = _said(done, _timed(took))
     assert after[QUESTION].answer is Answer.GO
-    assert isinstance(after[QUESTION].figure, Band)
-    assert f"comes to {after[QUESTION].figure.high:.0f} °C at the most" in advised.do
+    figure = after[QUESTION].figure
+    assert isinstance(figure, Band)
+    assert f"comes to {figure.high:.0f} °C at the most" in advised.do
     assert after["How long will it take to come up to heat?"].answer is not Answer.STOP
 
 

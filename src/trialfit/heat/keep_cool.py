@@ -147,6 +147,8 @@ def _best(
             continue
         if best is None or _quick_s(found) < _quick_s(best.outcome):
             best = KeepCool(means, on, middle_mm, found, 0.0, None)
+        if on == saves.on and on in work.entry.bodies:
+            break
     if best is None or means == "clamp":
         return best
     sink = _sink(means, best.on, best.middle_mm)

@@ -100,4 +100,5 @@ class PressureTestEntry(Record):
         None, description="Air for finding leaks, low and under water; without it the low limit.", examples=["0.5 bar"]
     )
     gauge: Gauge | None = Field(None, description="The gauge.")
+    water_gauge: Gauge | None = Field(None, description="The gauge of the water test, where it is another.")
     seen: tuple[SeenAtTest, ...] = Field((), description="What was seen, test by test.")

@@ -60,6 +60,8 @@ def _steps(test: PressureTest, water: str) -> list[str]:
         "Look it over: nothing cracked, kinked or half screwed in. Gauge and hose in order, screen up, eyes covered.",
         "Fill with water; bleed at the highest place until no air comes.",
         f"Water: {water}. Raise it slowly, stop half-way and look. Nobody in line with a plug or nut.",
+        "Pump shut off: wait until the gauge stands, then hold ten minutes. Look for drops; a gauge that falls without "
+        "one shows warmth, air not bled or a hose that gives.",
         "Let the pressure off before a nut is touched.",
         f"Only then air, {test.air_mpa * 10:.2f} bar, under water. Wait until it has the water's temperature.{hold}",
         "Write down what was seen, also where nothing was.",

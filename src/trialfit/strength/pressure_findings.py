@@ -7,17 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from trialfit.errors import Refusal
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
+from trialfit.job.records import Job
 from trialfit.parts.cited import cite
+from trialfit.strength.hold_findings import STAGE, bar, hold_by_air, hold_by_water
 from trialfit.strength.pressure import Stands
-from trialfit.strength.pressure_report import LeakSeen, PressureTest
+from trialfit.strength.pressure_report import LeakSeen, PressureTest, pressure_test
 from trialfit.strength.test_plan import air_limit
 from trialfit.tables.codes import cautions
 from trialfit.tables.rules import rule
 from trialfit.tables.steam import boiler_c
 from trialfit.units import psi
 
-STAGE = "strength"
 ENOUGH_TIMES, LEAST_TIMES = 4.0, 1.0
 """Times the working pressure a wall is good for by the yardstick: what raises no question (common practice, no source);
 and less than which it does not stand it. [-]"""
@@ -43,17 +45,42 @@ def pressure_findings(test: PressureTest) -> tuple[Finding, ...]:
     """
     found = [_stands(test, each) for each in test.stands]
     found += _joints(test)
-    found += [_codes(test), _air(test), _hold(test)]
+    found += [_codes(test), hold_by_water(test), _air(test), hold_by_air(test)]
     found += [_seen(test, each) for each in test.seen]
     return tuple(found)
 
 
+def tested(job: Job) -> tuple[tuple[PressureTest, ...], tuple[Finding, ...]]:
+    """Work out every pressure test of a job, and stop where one cannot be worked out instead of failing.
+
+    Parameters
+    ----------
+    job
+        The job document.
+
+    Returns
+    -------
+    tuple
+        The tests, and all that is said of them.
+    """
+    tests: list[PressureTest] = []
+    said: list[Finding] = []
+    for name in job.pressure_tests:
+        try:
+            test = pressure_test(job, name)
+        except Refusal as refusal:
+            fault = refusal.fault
+            because = (Reason(f"{fault.what}: got {fault.got}, wanted {fault.wanted}."),)
+            question = "Can the pressure test be worked out?"
+            said.append(Finding(STAGE, name, question, Answer.STOP, because=because, do=fault.remedy))
+        else:
+            tests.append(test)
+            said += pressure_findings(test)
+    return tuple(tests), tuple(said)
+
+
 def _p(pressure_mpa: float) -> str:
     return f"{psi(pressure_mpa):.0f} psi"
-
-
-def _bar(pressure_mpa: float) -> str:
-    return f"{pressure_mpa * 10:.2f} bar"
 
 
 def _stands(test: PressureTest, each: Stands) -> Finding:
@@ -172,7 +199,7 @@ def _air(test: PressureTest) -> Finding:
     reasons = (
         Reason(f"{limit.low:g} to {limit.high:g} bar, {limit.text}.", "", limit.basis),
         Reason(
-            f"{energy.volume_ml:g} mL of air at {_bar(test.air_mpa)} hold {energy.air_j:.2f} J; water at the same "
+            f"{energy.volume_ml:g} mL of air at {bar(test.air_mpa)} hold {energy.air_j:.2f} J; water at the same "
             f"pressure {energy.water_j:.6f} J.", "docs/methods/pressure.md",
         ),
         *(Reason(each.text, cite(each.sources), each.basis) for each in cautions() if each.name == "risk"),
@@ -183,27 +210,6 @@ def _air(test: PressureTest) -> Finding:
         STAGE, test.name, "With how much air may leaks be looked for?", Answer.LOOK,
         Figure(test.air_mpa * 10, "bar", None, 2), Figure(limit.high or 0.0, "bar", None, 1), reasons, do.strip(),
     )  # fmt: skip
-
-
-def _hold(test: PressureTest) -> Finding:
-    question = "How long must the air be held for the gauge to show a leak?"
-    if test.decay is None:
-        words = "The job has no gauge for this test; bubbles under water need none."
-        return Finding(STAGE, test.name, question, Answer.LOOK, None, None, (Reason(words),),
-                       "Give the gauge's division and the room of its hose.")  # fmt: skip
-    plan = test.decay
-    reasons = (
-        Reason(
-            f"{plan.divisions:g} divisions of {_bar(plan.division_mpa)} in {plan.volume_ml:g} mL with the hose, at a "
-            f"leak of {plan.leak_ml_min:g} mL/min: one bubble of 3 mm a second.", "docs/methods/pressure.md",
-        ),
-        Reason(
-            f"{plan.steady_k:.1f} K look like that leak, {plan.per_kelvin_mpa * 10000:.1f} mbar a degree: wait until "
-            "it has the water's temperature before the first reading."
-        ),
-        Reason(f"A fall of {plan.divisions:g} divisions is believed.", "", Basis.PRACTICE),
-    )  # fmt: skip
-    return Finding(STAGE, test.name, question, Answer.GO, Figure(plan.hold_min, "min", None, 1), None, reasons)
 
 
 def _seen(test: PressureTest, each: LeakSeen) -> Finding:
@@ -224,6 +230,16 @@ def _seen(test: PressureTest, each: LeakSeen) -> Finding:
                 Basis.ASSUMED,
             )
         )
+    lost_mpa = 0.0 if seen.after is None else float(seen.pressure.to("MPa") - seen.after.to("MPa"))
+    if seen.medium == "water" and lost_mpa > 0 and test.by_water is not None:
+        gives, warm = test.by_water.gives, test.by_water.per_kelvin
+        reasons.append(
+            Reason(
+                f"The fall is {1000 * lost_mpa * gives.low:.2g} to {1000 * lost_mpa * gives.high:.2g} µL of water, or "
+                f"cooling by {lost_mpa / warm.high:.1g} to {lost_mpa / warm.low:.1g} K, or a hose that gave.",
+                "0 to 1 % of air left in it", Basis.ASSUMED,
+            )
+        )  # fmt: skip
     fell = seen.after is not None and seen.after.to("MPa") < seen.pressure.to("MPa")
     tight = worst == 0.0 and not fell and seen.bubbles is None
     do = (

@@ -15,8 +15,10 @@ from trialfit.strength.pressure import Stands, tube_stands, wall_stands
 from trialfit.strength.pressure_energy import StoredEnergy, stored_energy
 from trialfit.strength.test_plan import CodeSays, air_test_mpa, codes_say
 from trialfit.strength.tube_bends import ASSUMED_OVALITY
+from trialfit.strength.water_decay import WaterDecay, water_decay
 from trialfit.tables.gauges import wall_mm
 from trialfit.tables.steam import ATMOSPHERE_MPA
+from trialfit.units import Quantity
 
 LEAK_TO_SEE_ML_MIN = 0.85
 """Leak that a decay test is planned to show: one bubble of 3 mm a second. [mL/min]"""
@@ -63,6 +65,8 @@ class PressureTest:
         Energies at the air pressure.
     decay
         How long to hold the air; None where the job has no gauge.
+    by_water
+        What the gauge of the water test does; None where the job has none.
     seen
         What was seen.
     """
@@ -76,6 +80,7 @@ class PressureTest:
     water_energy: StoredEnergy
     air_energy: StoredEnergy
     decay: DecayPlan | None
+    by_water: WaterDecay | None
     seen: tuple[LeakSeen, ...]
 
     @property
@@ -102,8 +107,30 @@ def pressure_tests(job: Job) -> tuple[PressureTest, ...]:
     Refusal
         A wall leaves no bore, a bend is too tight to be one, or the gauge cannot show the pressure.
     """
-    working_mpa = float(job.engine.working_pressure.to("MPa"))
-    return tuple(_worked_out(name, entry, job, working_mpa) for name, entry in job.pressure_tests.items())
+    return tuple(pressure_test(job, name) for name in job.pressure_tests)
+
+
+def pressure_test(job: Job, name: str) -> PressureTest:
+    """Work out one pressure test of a job.
+
+    Parameters
+    ----------
+    job
+        The job document.
+    name
+        The test's name there.
+
+    Returns
+    -------
+    PressureTest
+        Whole.
+
+    Raises
+    ------
+    Refusal
+        As `pressure_tests`.
+    """
+    return _worked_out(name, job.pressure_tests[name], job, float(job.engine.working_pressure.to("MPa")))
 
 
 def _worked_out(name: str, entry: PressureTestEntry, job: Job, working_mpa: float) -> PressureTest:
@@ -120,17 +147,38 @@ def _worked_out(name: str, entry: PressureTestEntry, job: Job, working_mpa: floa
     return PressureTest(
         name, entry, working_mpa, _stands(entry, job, working_mpa), codes, air_mpa,
         stored_energy(volume_ml, water_mpa), stored_energy(volume_ml, air_mpa), decay,
+        _by_water(entry, job, volume_ml, air_mpa, water_mpa),
         tuple(_leak_seen(each, entry, working_mpa) for each in entry.seen),
     )  # fmt: skip
 
 
+def _by_water(
+    entry: PressureTestEntry, job: Job, volume_ml: float, air_mpa: float, water_mpa: float
+) -> WaterDecay | None:
+    """The same leak as the air is to show, but as water, on the gauge of the water test."""
+    gauge = entry.water_gauge or entry.gauge
+    if gauge is None:
+        return None
+    hose_ml = 0.0 if gauge.hose is None else float(gauge.hose.to("mL"))
+    leak = leak_of(LEAK_TO_SEE_ML_MIN, air_mpa, water_mpa)
+    tubes = [(float(od.to("mm")), wall_mm(wall, "wall")) for _, od, wall, _ in _tubes(entry, job)]
+    return water_decay(
+        volume_ml + hose_ml, water_mpa, float(gauge.division.to("MPa")), (leak.water_low_ml_h, leak.water_high_ml_h),
+        tubes,
+    )  # fmt: skip
+
+
+def _tubes(entry: PressureTestEntry, job: Job) -> list[tuple[str, Quantity, str, Quantity | None]]:
+    tubes: list[tuple[str, Quantity, str, Quantity | None]] = [
+        (name, job.pipes[name].tube.od, job.pipes[name].tube.wall, job.pipes[name].bend_radius) for name in entry.pipes
+    ]
+    return tubes + [(name, tube.od, tube.wall, tube.bend_radius) for name, tube in entry.tubes.items()]
+
+
 def _stands(entry: PressureTestEntry, job: Job, working_mpa: float) -> tuple[Stands, ...]:
     oval = ASSUMED_OVALITY if entry.ovality is None else float(entry.ovality.to("%")) / 100.0
-    tubes = [(name, job.pipes[name].tube.od, job.pipes[name].tube.wall, job.pipes[name].bend_radius)
-             for name in entry.pipes]  # fmt: skip
-    tubes += [(name, tube.od, tube.wall, tube.bend_radius) for name, tube in entry.tubes.items()]
     found = []
-    for name, od, wall, radius in tubes:
+    for name, od, wall, radius in _tubes(entry, job):
         radius_mm = None if radius is None else float(radius.to("mm"))
         found.append(
             tube_stands(name, float(od.to("mm")), wall_mm(wall, "wall"), working_mpa, radius_mm, oval, entry.hot)

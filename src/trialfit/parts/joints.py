@@ -31,7 +31,7 @@ def mate(a: Port, b: Port) -> Mating:
         Every feature they have in common, each with its answer and reason; nothing in common is a stop, nothing known
         of one of them a look.
     """
-    if a.is_dry and b.is_dry:
+    if a.is_dry or b.is_dry:
         return Mating(a.full_name, b.full_name, (Check("joint", Answer.GO, _HELD),))
     together = (*thread_checks(a, b), *seat_checks(a, b), *size_checks(a, b))
     if not together:

@@ -22,7 +22,7 @@ from trialfit.fitup.order.records import FittingStep, Order, SpannerTurn
 from trialfit.fitup.order.search import Found, Move, Reader, take_off
 from trialfit.fitup.order.table import Entry, Table, table_of
 from trialfit.fitup.order.words import motion_words, swing_words
-from trialfit.fitup.scene import Scene
+from trialfit.fitup.scene import Scene, Thing
 from trialfit.job.records import Job
 from trialfit.job.taking_off import OrderEntry
 from trialfit.parts.place import Surveyed
@@ -64,10 +64,24 @@ def orders_of(job: Job, placed: InPlace, survey: Surveyed | None) -> tuple[Order
         The job names points for an axis that the survey does not have.
     """
     removal = removal_of(job, placed, survey)
-    return removal, fitting_of(job, placed, survey, removal)
+    fitting = fitting_of(job, placed, survey, removal)
+    moved = {thing for step in fitting.steps for thing in step.things} if fitting else set()
+    off = {thing for step in removal.steps for thing in step.things} if removal else set()
+    in_the_way = tuple(each for each in moved if each in _before_the_work(job, placed) and each not in off)
+    if in_the_way:
+        # What goes on again only because it would bar the way has to come off first.
+        removal = removal_of(job, placed, survey, tuple(sorted(in_the_way)))
+    return removal, fitting
 
 
-def removal_of(job: Job, placed: InPlace, survey: Surveyed | None) -> Order | None:
+def _before_the_work(job: Job, placed: InPlace) -> dict[str, Thing]:
+    """What stands on the engine before anything comes off."""
+    told = job.order or OrderEntry.model_validate({})
+    absent = {*told.new, *_soldered_to_new(job)}
+    return {each.name: each for each in placed.scene.things if each.kind != "pipe" and each.name not in absent}
+
+
+def removal_of(job: Job, placed: InPlace, survey: Surveyed | None, in_the_way: tuple[str, ...] = ()) -> Order | None:
     """Work out in which order things come off before the work.
 
     Parameters
@@ -78,6 +92,8 @@ def removal_of(job: Job, placed: InPlace, survey: Surveyed | None) -> Order | No
         What stands where.
     survey
         Where the points are, or None.
+    in_the_way
+        What would bar the way of what goes on.
 
     Returns
     -------
@@ -90,10 +106,9 @@ def removal_of(job: Job, placed: InPlace, survey: Surveyed | None) -> Order | No
         The job names points for an axis that the survey does not have.
     """
     told = job.order or OrderEntry.model_validate({})
-    absent = {*told.new, *_soldered_to_new(job)}
-    scene = Scene(tuple(each for each in placed.scene.things if each.kind != "pipe" and each.name not in absent))
+    scene = Scene(tuple(_before_the_work(job, placed).values()))
     old = [each.name for each in scene.things if each.kind == "old pipe" and each.name not in told.stays]
-    return _order("off", job, placed, scene, survey, (*told.off, *old))
+    return _order("off", job, placed, scene, survey, (*told.off, *old, *in_the_way))
 
 
 def fitting_of(job: Job, placed: InPlace, survey: Surveyed | None, removal: Order | None) -> Order | None:

@@ -19,7 +19,9 @@ from trialfit.job.records import Job
 from trialfit.job.shop import Shop, assumed_shop
 from trialfit.making.process_records import OrderOfWork
 from trialfit.making.turned.plan import TurnedJob
+from trialfit.parcel.records import ParcelAccount
 from trialfit.parts.records import Part
+from trialfit.quote.records import Invoice, Quote
 from trialfit.strength.pressure_report import PressureTest
 from trialfit.strength.report import BreakReport
 from trialfit.survey.records import LeftOut, Lens, Residual, Station, Survey, SurveyedPoint
@@ -82,6 +84,9 @@ class Plan:
     orders: tuple[OrderOfWork, ...] = ()
     heats: tuple[HeatReport, ...] = ()
     tests: tuple[PressureTest, ...] = ()
+    parcel: ParcelAccount | None = None
+    quote: Quote | None = None
+    invoice: Invoice | None = None
     circuit: FeedReport | None = None
     parts: tuple[Part, ...] = ()
     scene: Scene = NOWHERE

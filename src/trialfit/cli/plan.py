@@ -14,7 +14,7 @@ from trialfit.finding import Answer, Finding
 from trialfit.job.shop import assumed_shop
 from trialfit.plan import plan as plan_job
 from trialfit.sheets.heading import Paper, gravest_first
-from trialfit.sheets.pack import sheets_of
+from trialfit.sheets.pack import pack_of
 from trialfit.store.files import write_files
 from trialfit.store.folder import read_folder, read_shop_file
 
@@ -42,7 +42,7 @@ def plan(job: Path, out: Path | None, shop_file: Path | None, paper: str, as_jso
         click.echo(as_text(made.findings))
     if out is not None:
         pictures = {name: photograph.grey for name, photograph in looked.sighted.photographs.items()}
-        written = write_files(out, {"plan.json": document.encode(), **sheets_of(made, size, pictures)})
+        written = write_files(out, {"plan.json": document.encode(), **pack_of(made, made.asked, size, pictures)})
         click.echo("\n".join(["", *(f"Written: {path}" for path in written)]), err=as_json)
     return int(any(finding.answer is Answer.STOP for finding in made.findings))
 

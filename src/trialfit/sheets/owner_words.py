@@ -80,7 +80,7 @@ PACKING: Mapping[str, str] = MappingProxyType(
         "holds": "It holds {holds}.",
         "one_way": "Goes one way only: {way}.",
         "unlike": "Not to be changed with: {other}.",
-        "joined": "It is {joined}.",
+        "joined": "Joined: {joined}.",
         "inside": "Inside: {outer}.",
         "by": "Replaced by {by}.",
         "old_returned": "The old one is in the parcel.",

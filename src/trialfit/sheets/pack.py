@@ -16,7 +16,11 @@ from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.making.process_records import OrderOfWork
 from trialfit.making.turned.plan import TurnedJob
+from trialfit.parcel.records import ParcelAccount
 from trialfit.parts.records import Part
+from trialfit.quote.records import Invoice, Quote
+from trialfit.sheets.bound import PACK, bound
+from trialfit.sheets.charges import charge_sheets
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.dxf import dxf
 from trialfit.sheets.feed import feed_files
@@ -24,6 +28,8 @@ from trialfit.sheets.file_names import free_name
 from trialfit.sheets.fitting.files import Fitted, fitting_files
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.heat import heat_sheets
+from trialfit.sheets.letter import letter
+from trialfit.sheets.parcel import parcel_sheets
 from trialfit.sheets.pipe import pipe_sheet
 from trialfit.sheets.pressure_test import pressure_sheet
 from trialfit.sheets.processes import order_sheet
@@ -33,6 +39,7 @@ from trialfit.sheets.svg import svg
 from trialfit.sheets.turned import drawing_for, turned_sheet
 from trialfit.strength.pressure_findings import pressure_findings
 from trialfit.strength.pressure_report import PressureTest
+from trialfit.survey.asks import Asked
 from trialfit.survey.records import Survey
 
 
@@ -80,6 +87,18 @@ class Planned(Fitted, Protocol):
         """The pressure tests."""
 
     @property
+    def parcel(self) -> ParcelAccount | None:
+        """The parcel, in and out."""
+
+    @property
+    def quote(self) -> Quote | None:
+        """What the work is foreseen to take and costs."""
+
+    @property
+    def invoice(self) -> Invoice | None:
+        """The invoice."""
+
+    @property
     def findings(self) -> tuple[Finding, ...]:
         """All that was found."""
 
@@ -122,8 +141,40 @@ def sheets_of(
         **order_sheets(plan.job, plan.orders, paper),
         **heat_sheets(plan.job, plan.heats, paper),
         **pressure_sheets(plan.job, plan.tests, paper),
+        **parcel_sheets(plan.job, plan.shop, plan.parcel, paper),
+        **charge_sheets(plan, paper),
         **fitting_files(plan, pictures or {}, paper),
     }
+
+
+def pack_of(
+    plan: Planned,
+    asked: Asked | None,
+    paper: Paper = "a4",
+    pictures: Mapping[str, NDArray[np.uint8]] | None = None,
+) -> dict[str, bytes]:
+    """Make the whole pack: every sheet, the letter where there is something to ask for, and all of it bound.
+
+    Parameters
+    ----------
+    plan
+        The job with all that was worked out.
+    asked
+        What would make the survey surer, or None where there is none.
+    paper
+        Size of the paper.
+    pictures
+        As in `sheets_of`: (height, width) or (height, width, 3). [-]
+
+    Returns
+    -------
+    dict
+        Contents by file name; ``pack.pdf`` last.
+    """
+    sheets = sheets_of(plan, paper, pictures)
+    if asked is not None and asked.letter:
+        sheets["letter.pdf"] = letter(plan.job, asked, plan.shop, paper)
+    return {**sheets, PACK: bound(plan.job, sheets, paper)}
 
 
 def turned_files(job: Job, turned: TurnedJob, paper: Paper = "a4") -> dict[str, bytes]:

@@ -183,7 +183,7 @@ def test_the_circuit_is_drawn_for_every_setting(site: Served, page: Page) -> Non
 
 PAGES = (
     "/", f"/jobs/{SOLDERING}", "/shop", f"/jobs/{CIRCUIT}/document", f"/jobs/{CIRCUIT}/at/water",
-    f"/jobs/{CIRCUIT}/at/parts", f"/jobs/{SOLDERING}/at/torch", f"/jobs/{SHEARED}/at/order", f"/jobs/{SHEARED}/space",
+    f"/jobs/{SOLDERING}/at/torch", f"/jobs/{SHEARED}/at/order", f"/jobs/{SHEARED}/space",
     f"/jobs/{SHEARED}/photographs", "/enter",
 )  # fmt: skip
 
@@ -236,6 +236,15 @@ def test_without_the_drawing_library_the_page_says_so(
     monkeypatch.setattr("trialfit.app.pages.VENDOR", tmp_path)
     page.goto(f"{site.address}/jobs/{SHEARED}/space")
     expect(page.get_by_role("alert")).to_contain_text("The view in space is missing here.")
+
+
+def test_what_is_not_there_is_said_on_a_page(site: Served, page: Page) -> None:
+    for path in ("/jobs/nobody", "/jobs/soldering/at/nowhere", "/nothing"):
+        answer = page.goto(site.address + path)
+        assert answer is not None
+        assert answer.status == 404
+        expect(page.get_by_role("heading", level=1)).to_have_text("That cannot be shown")
+        expect(page.get_by_role("link", name="To the rack of jobs")).to_be_visible()
 
 
 def test_an_edit_of_one_page_is_one_revision(site: Served, page: Page) -> None:

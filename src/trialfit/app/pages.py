@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -14,7 +15,7 @@ from trialfit import __version__
 from trialfit.app.desk import AtDesk, Desk
 from trialfit.app.places import PLACES, Place, laid_out, sections_at
 from trialfit.app.rest.jobs import JobName
-from trialfit.errors import Refusal
+from trialfit.errors import Fault, Refusal
 from trialfit.store.database.documents import holding
 from trialfit.store.database.lines import list_jobs
 from trialfit.store.database.records import NotThere
@@ -185,6 +186,28 @@ def understood(
 def icon() -> RedirectResponse:
     """Lead to the mark of the program."""
     return RedirectResponse("/static/mark.svg", 308)
+
+
+def refused_page(request: Request, code: int, faults: Sequence[Fault]) -> HTMLResponse:
+    """Say to a person why a page cannot be shown.
+
+    Parameters
+    ----------
+    request
+        What was asked.
+    code
+        HTTP's code. [-]
+    faults
+        What is wrong.
+
+    Returns
+    -------
+    HTMLResponse
+        The page.
+    """
+    page = _page(request, "refused.html", faults=faults)
+    page.status_code = code
+    return page
 
 
 @cache

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse
+from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
 
 from trialfit.errors import Fault, Refusal
@@ -50,9 +51,23 @@ def refusal_answer(code: int, *faults: Fault, headers: dict[str, str] | None = N
     return JSONResponse({"faults": [vars(fault) for fault in faults], "conflict": None}, code, headers)
 
 
-def _refusal(request: Request, error: Exception) -> JSONResponse:
+def _wants_page(request: Request) -> bool:
+    """Whether a person asked, by the address line of a browser."""
+    path = request.url.path
+    return "text/html" in request.headers.get("accept", "") and not path.startswith(("/api/", "/static/"))
+
+
+def _page(request: Request, code: int, faults: Sequence[Fault]) -> Response:
+    from trialfit.app.pages import refused_page
+
+    return refused_page(request, code, faults)
+
+
+def _refusal(request: Request, error: Exception) -> Response:
     assert isinstance(error, Refusal)
     code = next((code for kind, code in _CODES if isinstance(error, kind)), 422)
+    if _wants_page(request):
+        return _page(request, code, error.faults)
     said: dict[str, Any] = {"faults": [vars(fault) for fault in error.faults], "conflict": None}
     if isinstance(error, Conflict):
         said["conflict"] = _both(request, error)
@@ -93,11 +108,14 @@ def _invalid(_: Request, error: Exception) -> JSONResponse:
     return refusal_answer(422, *faults)
 
 
-def _http(request: Request, error: Exception) -> JSONResponse:
+def _http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
     wanted = {404: "an address that is there", 405: "another method"}.get(error.status_code, str(error.detail))
     path = request.url.path[:200]
     fault = Fault(f"{request.method} {path}", str(error.detail), wanted, "Look at /api/openapi.json for what there is.")
+    if _wants_page(request):
+        there = "Go by the rack of jobs."
+        return _page(request, error.status_code, (Fault("the page", path, "a page that is there", there),))
     return refusal_answer(error.status_code, fault, headers=dict(error.headers or {}))
 
 

@@ -6,6 +6,8 @@ import { make } from "./make.js";
 
 const SIMPLE = new Set(["text", "number", "whole", "yes", "day", "choice", "measure", "any"]);
 const spoken = (key) => String(key).replaceAll("_", " ");
+// A list of one may be written as that one alone.
+const listed = (value) => (value === undefined || value === null ? [] : Array.isArray(value) ? value : [value]);
 let ids = 0;
 
 export class Editor {
@@ -43,8 +45,8 @@ export class Editor {
 
   inside(shape, value, path) {
     if (shape.is === "record") return this.record(shape, value ?? {}, path);
-    if (shape.is === "named") return this.several(shape.of, Object.entries(value ?? {}), path, true);
-    if (shape.is === "list") return this.several(shape.of, (value ?? []).map((each, place) => [place, each]), path, false);
+    if (shape.is === "named") return this.several(shape.of, Object.entries(value && typeof value === "object" ? value : {}), path, true);
+    if (shape.is === "list") return this.several(shape.of, listed(value).map((each, place) => [place, each]), path, false);
     return this.field({ key: path.at(-1), shape, about: "", example: "" }, value, path);
   }
 
@@ -99,7 +101,7 @@ export class Editor {
     const mine = [...path, key], edit = this.editAt(mine);
     if (edit?.state === "refused" && same(edit.changes[0].path, mine) && at(this.keeper.held.document ?? {}, mine) === undefined) { this.keeper.drop(edit.id); return; }
     if (named) this.keeper.edit([{ path: mine, value: null }]);
-    else this.keeper.edit([{ path, value: at(this.keeper.document, path).filter((_, place) => place !== key) }]);
+    else this.keeper.edit([{ path, value: listed(at(this.keeper.document, path)).filter((_, place) => place !== key) }]);
   }
 
   record(shape, value, path) {
@@ -159,7 +161,7 @@ export class Editor {
       box.append(cells);
       this.echoes(box, inputs, shape.of);
     } else if (this.plainList(shape)) {
-      const input = this.input(given, { is: "text" }, (value ?? []).join("; "), async () => {
+      const input = this.input(given, { is: "text" }, listed(value).join("; "), async () => {
         const parts = input.value.split(";").map((each) => each.trim()).filter(Boolean);
         this.change(path, parts.length ? await Promise.all(parts.map((each) => this.value(each, shape.of))) : null);
       });

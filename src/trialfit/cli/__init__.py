@@ -58,6 +58,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "what-stands-where": ("standing", "what_stands_where", "Where every part is, which way it points, how surely."),
     "quote": ("quote", "quote", "What the work takes and costs, repair or remake; quote and invoice."),
     "times": ("quote", "times", "The bench's clock: times taken, which feed the next quote."),
+    "close": ("close", "close", "Freeze a job's revision, and its record as one file for the archive."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),
 }
 

@@ -9,6 +9,7 @@ import click
 from trialfit.cli.words import answer, as_json
 from trialfit.errors import Refusal
 from trialfit.job.records import Job
+from trialfit.store.closing import changed_since_closed
 from trialfit.store.folder import JobFolder, open_folder, read_opened
 
 
@@ -29,6 +30,7 @@ def check(job: Path, as_json: bool) -> int:
         answer(as_json, text, {"good": False, "faults": refusal.faults, "look": [], "holds": ""})
         return 1
     look = [_unnamed(file) for file in folder.unnamed]
+    look += [words for words in (changed_since_closed(folder),) if words]
     text = "\n".join(["Good.", holds(folder), *(f"Look: {each}" for each in look)])
     answer(as_json, text, {"good": True, "faults": [], "look": look, "holds": holds(folder)})
     return 0

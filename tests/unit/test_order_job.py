@@ -224,3 +224,92 @@ def test_a_job_with_nothing_to_take_off_is_refused(tmp_path: Path) -> None:
     with pytest.raises(Refusal) as refused:
         CliRunner().invoke(command, [str(tmp_path)], standalone_mode=False, catch_exceptions=False)
     assert "nothing that comes off or goes on" in str(refused.value)
+
+
+# An elbow that is not there yet goes into a bush; a lever on a rod beside it lies 6 mm in front of its arm and 8 mm from
+# its axis, and the arm is 14 mm long.
+BARRED = """
+format = 1
+[job]
+name = "barred"
+owner = "H. Wrenfield"
+date = 2026-03-14
+[engine]
+name = "Greylag"
+working_pressure = "80 psi"
+[points]
+"bush.face" = { at = ["0 mm", "0 mm", "50 mm"], pm = "0.1 mm", by = "typed" }
+"bush.back" = { at = ["0 mm", "20 mm", "50 mm"], pm = "0.1 mm", by = "typed" }
+"elbow.end" = { at = ["14 mm", "-8 mm", "50 mm"], pm = "0.1 mm", by = "typed" }
+"rod.face" = { at = ["-30 mm", "-14 mm", "50 mm"], pm = "0.1 mm", by = "typed" }
+"rod.back" = { at = ["-30 mm", "20 mm", "50 mm"], pm = "0.1 mm", by = "typed" }
+"lever.tip" = { at = ["-8 mm", "-14 mm", "50 mm"], pm = "0.1 mm", by = "typed" }
+[bodies.backhead]
+shape = "box"
+corner = ["-60 mm", "0 mm", "0 mm"]
+size = ["120 mm", "20 mm", "100 mm"]
+[parts.bush]
+kind = "bush"
+on = "backhead"
+[parts.bush.ports]
+thread = { thread = "1/4x40", gender = "female", face = "bush.face", axis_from = "bush.back" }
+[parts.bush.envelope.body]
+shape = "cylinder"
+start = ["0 mm", "0 mm", "0 mm"]
+end = ["0 mm", "0 mm", "-8 mm"]
+diameter = "10 mm"
+[parts.elbow]
+kind = "elbow"
+[parts.elbow.envelope]
+tail = { shape = "cylinder", start = ["0 mm", "0 mm", "-14 mm"], end = ["0 mm", "0 mm", "-8 mm"], diameter = "6.3 mm" }
+arm = { shape = "cylinder", start = ["0 mm", "0 mm", "0 mm"], end = ["14 mm", "0 mm", "0 mm"], diameter = "6 mm" }
+[parts.elbow.ports]
+inlet = { thread = "1/4x40", gender = "male", at = ["0 mm", "0 mm", "-14 mm"] }
+outlet = { at = ["14 mm", "0 mm", "0 mm"], face = "elbow.end" }
+[parts.rod]
+kind = "bush"
+on = "backhead"
+[parts.rod.envelope.rod]
+shape = "cylinder"
+start = ["0 mm", "0 mm", "0 mm"]
+end = ["0 mm", "0 mm", "-14 mm"]
+diameter = "4 mm"
+[parts.rod.ports]
+thread = { face = "rod.face", axis_from = "rod.back" }
+[parts.lever]
+kind = "handle"
+[parts.lever.envelope.arm]
+shape = "capsule"
+start = ["0 mm", "0 mm", "1.5 mm"]
+end = ["22 mm", "0 mm", "1.5 mm"]
+diameter = "3 mm"
+[parts.lever.ports]
+hub = { at = ["0 mm", "0 mm", "0 mm"] }
+end = { at = ["22 mm", "0 mm", "0 mm"], face = "lever.tip" }
+[[joints]]
+a = "elbow.inlet"
+b = "bush.thread"
+hidden = { value = "6 mm", pm = "0.1 mm", by = "typed" }
+[[joints]]
+a = "rod.thread"
+b = "lever.hub"
+hidden = { value = "0.01 mm", pm = "0.1 mm", by = "typed" }
+[order]
+on = ["elbow"]
+new = ["elbow"]
+"""
+
+
+def test_what_bars_the_way_of_a_new_part_comes_off_first_and_goes_on_after_it() -> None:
+    planned = plan(read_job(BARRED), assumed_shop())
+    assert planned.removal is not None and planned.fitting is not None
+    assert [step.part for step in planned.removal.steps] == ["lever"]
+    assert [step.part for step in planned.fitting.steps] == ["elbow", "lever"]
+
+
+def test_a_lever_too_short_to_bar_the_way_stays_where_it_is() -> None:
+    """Its tip then ends 18 mm from the elbow's axis, and its round end 16.5: the arm reaches 14.4 at its corner."""
+    short = BARRED.replace('["-8 mm", "-14 mm", "50 mm"]', '["-18 mm", "-14 mm", "50 mm"]').replace("22 mm", "12 mm")
+    planned = plan(read_job(short), assumed_shop())
+    assert planned.removal is None
+    assert planned.fitting is not None and [step.part for step in planned.fitting.steps] == ["elbow"]

@@ -60,7 +60,7 @@ PLACES: tuple[Place, ...] = (
     ),
     Place(
         "fit", "Will it go on?", "Does it drop on, pointing the right way?", ("fitup",),
-        ("pipes", "clocking", "bodies", "comes_off", "order"),
+        ("pipes", "clocking", "bodies", "comes_off", "order", "fitting"),
         "Say between which ports a pipe is wanted.",
     ),
     Place(
@@ -90,6 +90,8 @@ PLACES: tuple[Place, ...] = (
 # Written on the photographs, or by the program itself.
 NO_FIELDS = frozenset({"format", "marks", "edges", "rim_marks"})
 
+# What the parcel is asked when it comes; all else is asked when it goes.
+_OF_ARRIVAL = ("Did all of it arrive", "Can the unlike pair", "Is everything written")
 _GRAVITY = {Answer.STOP: 0, Answer.LOOK: 1, Answer.GO: 2}
 
 
@@ -176,6 +178,8 @@ def place_of(finding: Finding, tests: frozenset[str] = frozenset()) -> str:
         stage = "turned"
     if stage == "strength" and finding.about.partition(":")[0] in tests:
         stage = "pressure"
+    if stage == "parcel" and not finding.question.startswith(_OF_ARRIVAL):
+        stage = "parcel out"
     return next((place.key for place in PLACES if stage in place.stages), PLACES[-1].key)
 
 

@@ -9,13 +9,13 @@ from trialfit.plan import Plan
 from trialfit.sheets.heading import Paper
 
 _SHEETS_AT = {
-    "fit": ("pipe", "gauge", "fitting", "removal"),
+    "fit": ("pipe", "over-photographs", "fitting"),
     "turned": ("turned",),
     "order": ("order",),
     "torch": ("heat", "solder"),
     "test": ("test", "pressure"),
     "parcel-in": ("label",),
-    "parcel-out": ("packing", "quote", "invoice"),
+    "parcel-out": ("packing", "times", "quote", "invoice"),
 }
 _CIRCUIT_WIDE_MM = 170.0
 

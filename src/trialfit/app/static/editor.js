@@ -12,7 +12,7 @@ let ids = 0;
 
 export class Editor {
   constructor(root, keeper, shapes) {
-    Object.assign(this, { root, keeper, shapes, section: root.dataset.section });
+    Object.assign(this, { root, keeper, shapes, section: root.dataset.section, short: new Map() });
     keeper.addEventListener("held", () => this.draw());
     keeper.addEventListener("edits", () => this.draw());
     root.addEventListener("focusout", () => setTimeout(() => this.late && this.draw()));
@@ -106,6 +106,8 @@ export class Editor {
 
   record(shape, value, path) {
     const fields = this.shapes[shape.of].fields;
+    // A record may be written as its first field alone: it is shown as what that stands for.
+    if (typeof value !== "object" || Array.isArray(value)) { this.short.set(path.join("\n"), fields[0].key); value = { [fields[0].key]: value }; }
     const shown = fields.filter((field) => field.needed || (value[field.key] !== undefined && !same(value[field.key], []) && !same(value[field.key], {})));
     const simple = shown.filter((field) => this.isSimple(field.shape));
     const deep = shown.filter((field) => !simple.includes(field));
@@ -210,6 +212,14 @@ export class Editor {
   }
 
   change(path, value) {
+    for (let long = 1; long < path.length; long++) {
+      const first = this.short.get(path.slice(0, long).join("\n")), now = at(this.keeper.document, path.slice(0, long));
+      if (first === undefined || now === undefined || (typeof now === "object" && !Array.isArray(now))) continue;
+      const made = { [first]: now, [path[long]]: value };
+      if (value === null) delete made[path[long]];
+      this.change(path.slice(0, long), made);
+      return;
+    }
     const now = at(this.keeper.document, path);
     if (same(now ?? null, value)) return;
     // A list has no names for what is in it: it is kept whole.

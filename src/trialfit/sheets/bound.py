@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping
+from contextlib import ExitStack
 from typing import Any
 
-from pypdf import PdfReader, PdfWriter
-from pypdf.constants import PageLabelStyle
-from pypdf.generic import Fit
+import pikepdf
 
 from trialfit.job.records import Job
 from trialfit.sheets.compile import pdf
@@ -38,23 +37,26 @@ def bound(job: Job, sheets: Mapping[str, bytes], paper: Paper = "a4") -> bytes:
         One PDF: its own contents, whose lines lead to the sheets, an outline, page labels that count through. The same
         sheets give the same bytes.
     """
-    read = {name: PdfReader(io.BytesIO(made)) for name, made in _in_order(sheets)}
-    entries = [(_title(job, reader, name), name, len(reader.pages)) for name, reader in read.items()]
-    contents = _contents(job, entries, paper, 1)
-    own = len(contents.pages)
-    if own > 1:
-        contents = _contents(job, entries, paper, own)
-    writer = PdfWriter(clone_from=contents)
-    writer.add_outline_item(title="Contents", page_number=0)
-    for (title, _, _), reader in zip(entries, read.values(), strict=True):
-        first = len(writer.pages)
-        writer.append(reader, import_outline=False)
-        writer.add_outline_item(title=title, page_number=first, fit=Fit.fit())
-    writer.set_page_label(0, len(writer.pages) - 1, style=PageLabelStyle.DECIMAL, start=1)
-    writer.add_metadata({"/Title": f"{job.job.name}: the whole pack"})
-    out = io.BytesIO()
-    writer.write(out)
-    return out.getvalue()
+    with ExitStack() as stack:
+        opened = {
+            name: stack.enter_context(pikepdf.open(io.BytesIO(made))) for name, made in _in_order(sheets)
+        }  # fmt: skip
+        entries = [(_title(job, each, name), name, len(each.pages)) for name, each in opened.items()]
+        whole = stack.enter_context(_contents(job, entries, paper, 1))
+        if len(whole.pages) > 1:
+            whole = stack.enter_context(_contents(job, entries, paper, len(whole.pages)))
+        lines = [pikepdf.OutlineItem("Contents", 0, "Fit")]
+        for (title, _, _), each in zip(entries, opened.values(), strict=True):
+            lines.append(pikepdf.OutlineItem(title, len(whole.pages), "Fit"))
+            whole.pages.extend(each.pages)
+        with whole.open_outline() as outline:
+            outline.root.extend(lines)
+        label = pikepdf.Dictionary(S=pikepdf.Name("/D"), St=1)
+        whole.Root.PageLabels = pikepdf.Dictionary(Nums=pikepdf.Array([0, label]))
+        whole.docinfo["/Title"] = f"{job.job.name}: the whole pack"
+        out = io.BytesIO()
+        whole.save(out, deterministic_id=True)
+        return out.getvalue()
 
 
 def _in_order(sheets: Mapping[str, bytes]) -> list[tuple[str, bytes]]:
@@ -72,13 +74,13 @@ def _rank(name: str) -> int:
     return len(_FIRST)
 
 
-def _title(job: Job, reader: PdfReader, name: str) -> str:
-    title = reader.metadata.title if reader.metadata and reader.metadata.title else name
+def _title(job: Job, document: pikepdf.Pdf, name: str) -> str:
+    title = str(document.docinfo.get("/Title", name))
     short = title.removeprefix(f"{job.job.name}: ")
     return short[:1].upper() + short[1:]
 
 
-def _contents(job: Job, entries: list[tuple[str, str, int]], paper: Paper, own_pages: int) -> PdfReader:
+def _contents(job: Job, entries: list[tuple[str, str, int]], paper: Paper, own_pages: int) -> pikepdf.Pdf:
     at, lines = own_pages + 1, []
     for title, name, pages in entries:
         lines.append({"title": title, "file": name, "page": str(at), "pages": str(pages)})
@@ -88,4 +90,4 @@ def _contents(job: Job, entries: list[tuple[str, str, int]], paper: Paper, own_p
         "lines": lines,
         "note": "page counted through this pack; each sheet also counts its own",
     }
-    return PdfReader(io.BytesIO(pdf("contents.typ", record, f"{job.job.name}: contents", job.job.date)))
+    return pikepdf.open(io.BytesIO(pdf("contents.typ", record, f"{job.job.name}: contents", job.job.date)))

@@ -1,7 +1,8 @@
 """Which single change would free what is stuck: each is made, and the order looked for again.
 
 Tried are, of the pieces that strike or are struck: a shorter one, and one that can be taken off first; of the things:
-one moved a little, one that points elsewhere, one that is left loose and fitted afterwards.
+one moved a little, one that points elsewhere, one that is left loose and fitted afterwards; of a group: one of its
+things fitted by itself, once the rest is on.
 
 Source: none; the changes are tried, not reasoned out.
 """
@@ -100,6 +101,8 @@ def _kinds(few: Stand, stuck: Stuck, named: Mapping[str, Array]) -> Iterator[Ite
         if thing in few.owners and piece not in _NEEDED:
             yield _shorter(few, thing, piece)
             yield _piece_off(few, thing, piece)
+    for thing in dict.fromkeys(thing for thing, _ in touched if thing in few.owners):
+        yield _by_itself(few, few.named(few.owners[thing]), thing)
     for name in stuck.things:
         yield _turned(few, few.named(name))
         yield _moved(few, few.named(name), named)
@@ -128,6 +131,16 @@ def _shorter(few: Stand, name: str, piece: str) -> Iterator[_Try]:
 def _piece_off(few: Stand, name: str, piece: str) -> Iterator[_Try]:
     change = Change(name, f"{name}'s {piece} made to come off first")
     yield _Try(change, _with_pieces(few, name, {piece: None}))
+
+
+def _by_itself(few: Stand, group: Loose, name: str) -> Iterator[_Try]:
+    """One thing of a group fitted once the rest is on; whatever a group is named after stays with it."""
+    if name == group.name or len(group.things) == 1:
+        return
+    rest = replace(group, things=tuple(each for each in group.things if each != name))
+    things = tuple(each for each in few.scene.things if each.name != name)
+    change = Change(name, f"{name} fitted by itself, once {group.name} is on")
+    yield _Try(change, Stand(Scene(things), tuple(rest if each is group else each for each in few.loose)))
 
 
 def _moved(few: Stand, loose: Loose, named: Mapping[str, Array]) -> Iterator[_Try]:
@@ -179,11 +192,16 @@ def _in_whole(stand: Stand, stuck: Stuck, few: Stand) -> Stand:
     changed = {each.name: each for each in few.scene.things}
     new = {each.name: each for each in few.loose}
     gone = set(stuck.things) - set(new)
+    apart = {thing for name in stuck.things for thing in stand.named(name).things} - set(changed)
     left = [each.name for each in stand.loose if each.name not in gone]
     owners = stand.owners
-    things = tuple(changed.get(each.name, each) for each in stand.scene.things if owners.get(each.name) not in gone)
+    things = tuple(
+        changed.get(each.name, each) for each in stand.scene.things
+        if owners.get(each.name) not in gone and each.name not in apart
+    )  # fmt: skip
     loose = tuple(
-        replace(_kept(each, left), ways=new[each.name].ways if each.name in new else each.ways)
+        replace(_kept(each, left), ways=new[each.name].ways, things=new[each.name].things)
+        if each.name in new else _kept(each, left)
         for each in stand.loose if each.name not in gone
     )  # fmt: skip
     return Stand(Scene(things), loose)

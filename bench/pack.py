@@ -1,4 +1,4 @@
-"""The whole pack of the backhead example from its plan, against sheets with fonts read anew and a binder in C++."""
+"""The whole pack of the backhead example from its plan, against fonts read anew for each sheet, and against binding pages only."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def rows() -> list[Row]:
     -------
     list of Row
         Ours whole; the same sheets with the fonts read anew for each, as they would be by a program a sheet; binding
-        by pypdf with contents, and by qpdf through pikepdf without.
+        with contents and outline, and pages only.
     """
     folder = read_folder(_EXAMPLES / "backhead")
     looked = look_at(folder)
@@ -52,7 +52,7 @@ def rows() -> list[Row]:
         ),
         Row(f"{name}: trialfit, sheets alone", least_ms(partial(sheets_of, made, "a4", pictures), 2)),
         Row(f"{name}: sheets alone, fonts read anew for each", least_ms(anew, 1)),
-        Row("binding: pypdf, contents and outline", least_ms(partial(bound, folder.job, sheets), 3)),
+        Row("binding: trialfit, contents and outline", least_ms(partial(bound, folder.job, sheets), 3)),
         Row("binding: qpdf, pages only", least_ms(partial(_qpdf, sheets), 3)),
     ]
 

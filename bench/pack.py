@@ -1,4 +1,4 @@
-"""The whole pack of the backhead example from its plan, against fonts read anew for each sheet, and against binding pages only."""
+"""The whole pack of the backhead example from its plan, against fonts read anew for each, and binding pages only."""
 
 from __future__ import annotations
 

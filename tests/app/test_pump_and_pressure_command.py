@@ -101,3 +101,17 @@ def test_slips_are_named(capsys: pytest.CaptureFixture[str], tmp_path: Path, was
     code, _, err = _run(capsys, "pressure-test", str(tmp_path))
     assert code == 2
     assert said in err
+
+
+def test_what_cannot_be_worked_out_is_a_stop_as_in_the_plan(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """A bend of 1 mm in a pipe of 3/16 in, 4.76 mm: its middle line would be inside the pipe's own half, 2.38 mm."""
+    text = JOB.replace('bend_radius = "12.7 mm"', 'bend_radius = "1 mm"')
+    assert text != JOB
+    (tmp_path / "job.toml").write_text(text)
+    code, out, _ = _run(capsys, "pressure-test", str(tmp_path), "--out", str(tmp_path / "out"))
+    said = " ".join(out.split())
+    assert code == 1
+    assert "STOP" in said and "Can the pressure test be worked out?" in said
+    assert "bend radius: got 1.00 mm, wanted more than half of" in said
+    assert "Give the radius of the centre line." in said
+    assert not (tmp_path / "out").exists()

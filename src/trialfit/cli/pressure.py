@@ -14,8 +14,7 @@ from trialfit.sheets.heading import PRESSURE, PROOF, Paper
 from trialfit.sheets.pack import pressure_sheets
 from trialfit.store.files import write_files
 from trialfit.store.folder import read_folder
-from trialfit.strength.pressure_findings import pressure_findings
-from trialfit.strength.pressure_report import pressure_tests
+from trialfit.strength.pressure_findings import tested_by_name
 
 
 @click.command()
@@ -29,19 +28,19 @@ def pressure_test(job: Path, out: Path | None, paper: str, as_json: bool) -> int
     Exit code 0: nothing stops it. 1: a finding says stop.
     """
     document = read_folder(job).job
-    tests = pressure_tests(document)
-    if not tests:
+    reports = tested_by_name(document)
+    if not reports:
         remedy = "Add one as [pressure_tests.NAME] to job.toml."
         raise Refusal("pressure tests", "none in the job", "at least one", remedy)
-    reports = [(test, pressure_findings(test)) for test in tests]
     blocks = []
-    for test, findings in reports:
-        title = test.name if test.what == test.name else f"{test.name}: {test.what}"
+    for name, (test, findings) in reports.items():
+        title = name if test is None or test.what == name else f"{name}: {test.what}"
         blocks.append("\n".join([title, "=" * min(len(title), 110), "", findings_text(findings, named=True)]))
     foot = "\n".join(["Cautions", *(filled(words, "  ! ", "    ") for words in (PRESSURE, PROOF))])
-    answer(as_json, "\n\n".join([*blocks, foot]), reports)
-    if out is not None:
+    answer(as_json, "\n\n".join([*blocks, foot]), list(reports.values()))
+    tests = tuple(test for test, _ in reports.values() if test is not None)
+    if out is not None and tests:
         size: Paper = "us-letter" if paper == "us-letter" else "a4"
         for file in write_files(out, pressure_sheets(document, tests, size)):
             click.echo(f"Written: {file}", err=as_json)
-    return int(any(finding.answer is Answer.STOP for _, findings in reports for finding in findings))
+    return int(any(finding.answer is Answer.STOP for _, findings in reports.values() for finding in findings))

@@ -6,13 +6,13 @@ circle for a pump (black while it is driven), an open trough for the tank, a dru
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Mapping
 
-from trialfit.feed.records import BOILER, TANK, Circuit, Way, spoken
+from trialfit.feed.records import BOILER, TANK, Circuit, Source, Way, spoken
 from trialfit.feed.report import FeedReport, InUse, Level
 from trialfit.feed.settings import Setting
 from trialfit.sheets.drawing import Arc, Item, Line, Pen, Point, Polyline, Text, extent, polar
+from trialfit.sheets.feed_labels import SIZE_PT, Name, along, placed
 from trialfit.sheets.feed_layout import Laid, laid_out
 from trialfit.sheets.layers import Layered, on
 
@@ -31,9 +31,10 @@ LEGEND: Mapping[Level, str] = {
     "open": "open or empty",
 }
 _SIGN = Pen(0.35)
-_SMALL_PT = 10.0
-_LINE_MM = 3.6
-_LETTERS = 8
+# The signs of tank and boiler reach no farther past the outer columns.
+_MARGIN_MM = 16.0
+# From row to row; the next where a name finds no free place.
+_ROWS_MM = (12.5, 15.0, 18.0, 22.0)
 
 
 def circuit_drawing(report: FeedReport, use: InUse, wide_mm: float) -> list[Layered]:
@@ -53,24 +54,60 @@ def circuit_drawing(report: FeedReport, use: InUse, wide_mm: float) -> list[Laye
     list of Layered
         Lines first, then signs and names, then what the lines mean.
     """
-    circuit = report.circuit
-    laid = laid_out(circuit, wide_mm - 32.0)
+    room_mm = wide_mm - 32.0
+    for row_mm in _ROWS_MM:
+        lines, signs, words = _drawn(report.circuit, laid_out(report.circuit, room_mm, row_mm), use, room_mm)
+        if not any(text.clear for text in words):
+            break
+    legend = _legend(extent([*lines, *signs, *words])[1] - 5.0, use)
+    return [*on("outline", lines), *on("thread", [*signs, *words]), *on("dimension", legend)]
+
+
+def _drawn(circuit: Circuit, laid: Laid, use: InUse, room_mm: float) -> tuple[list[Item], list[Item], list[Text]]:
+    """Lines, signs and names."""
     lines: list[Item] = []
     signs: list[Item] = []
+    names: list[Name] = []
     for n, way in enumerate(circuit.ways):
         lines += _line(way, n, laid, use)
         signs += _way_sign(way, n, laid, use.setting)
     for n, node in enumerate(circuit.nodes):
         signs += _place_sign(circuit, n, laid.places[n], use.setting)
-        x, y = laid.places[n]
         if not node.inside:
-            signs.append(Text((x, y + 3.0), str(n + 1), _SMALL_PT, bold=True, clear=True))
-    for n, way in enumerate(circuit.ways):
-        if way.kind == "pipe":
-            signs += _free_words(way, laid.runs[n], signs)
-    low = min([y for _, y in laid.places.values()] + [y for _, y in laid.leaves.values()]) - 13.0
-    legend = _legend(low, use)
-    return [*on("outline", lines), *on("thread", signs), *on("dimension", legend)]
+            names.append(Name(str(n + 1), ((laid.places[n], *_half(circuit, n)),), bold=True))
+    names += [Name(spoken(each.name), ((laid.places[each.node], 3.0, 2.6),), bold=True) for each in _drawing(circuit)]
+    names += [each for n, way in enumerate(circuit.ways) if (each := _name(way, n, laid, use.setting)) is not None]
+    return lines, signs, placed(names, [*lines, *signs], -_MARGIN_MM, room_mm + _MARGIN_MM)
+
+
+def _drawing(circuit: Circuit) -> list[Source]:
+    return [each for each in circuit.sources if each.draws]
+
+
+def _half(circuit: Circuit, n: int) -> tuple[float, float]:
+    """Half width and height of the sign of a place. [mm]"""
+    return (3.0, 2.6) if any(each.node == n for each in _drawing(circuit)) else (0.9, 0.9)
+
+
+def _name(way: Way, n: int, laid: Laid, setting: Setting) -> Name | None:
+    """The name of a way, at its sign or along its line; what is inside a pump has none of its own."""
+    if way.b in (TANK, BOILER):
+        return None
+    if way.b < 0:
+        pumping, shut = setting.get(way.handle) == "pumping", _capped(way, setting)
+        x, y = laid.leaves[n]
+        words = f"{spoken(way.where)}{', hose on' if pumping else '' if shut else ', open'}"
+        return Name(words, (((x + 1.5, y), 3.3, 2.6),))
+    if way.kind == "pipe":
+        return Name(spoken(way.name), along(laid.runs[n]))
+    if (way.one_way and way.part == way.name) or way.kind == "cock":
+        half = (1.9, 2.4) if n in laid.upright else (2.4, 1.9)
+        return Name(spoken(way.name), ((laid.symbols[n][0], *half),))
+    return None
+
+
+def _capped(way: Way, setting: Setting) -> bool:
+    return way.kind == "cap" and setting.get(way.handle, "") not in way.passes
 
 
 def _line(way: Way, n: int, laid: Laid, use: InUse) -> list[Item]:
@@ -91,48 +128,14 @@ def _way_sign(way: Way, n: int, laid: Laid, setting: Setting) -> list[Item]:
     (x, y), piece = laid.symbols[n]
     points = laid.runs[n]
     (xa, ya), (xb, yb) = points[piece], points[piece + 1]
-    along = (float((xb > xa) - (xb < xa)), float((yb > ya) - (yb < ya)))
+    ahead = (float((xb > xa) - (xb < xa)), float((yb > ya) - (yb < ya)))
     if way.b < 0:
         return _reservoir(way, laid.leaves[n], setting)
-    name: list[Item] = _words((x, y - 3.6), spoken(way.name))
-    if n in laid.upright:
-        name = [Text((x + 2.6, y), spoken(way.name), _SMALL_PT, anchor="start", clear=True)]
     if way.one_way:
-        inside = way.part != way.name
-        return [*_check((x, y), along), *([] if inside else name)]
+        return _check((x, y), ahead)
     if way.kind == "cock":
-        return [*_cock((x, y), along, setting[way.handle] not in way.passes), *name]
+        return _cock((x, y), ahead, setting[way.handle] not in way.passes)
     return []
-
-
-def _free_words(way: Way, run: tuple[Point, ...], signs: Sequence[Item]) -> list[Item]:
-    """A pipe's name beside the longest of its pieces where it covers nothing else; failing that, under the first."""
-    taken = [extent([each]) for each in signs]
-    pieces = sorted(pairwise(run), key=lambda ends: -abs(ends[1][0] - ends[0][0]) - abs(ends[1][1] - ends[0][1]))
-    first: list[Item] = []
-    for (xa, ya), (xb, yb) in pieces:
-        x, y = 0.5 * (xa + xb), 0.5 * (ya + yb)
-        for at in ((x, y - 3.4), (x, y + 6.4), (x - 8.0, y), (x + 8.0, y)):
-            words = _words(at, spoken(way.name))
-            first = first or words
-            if not any(_meet(extent(words), each) for each in taken):
-                return words
-    return first
-
-
-def _meet(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
-
-
-def _words(at: Point, words: str) -> list[Item]:
-    """A name under its line, broken at its blanks so that it stays clear of the next."""
-    lines: list[str] = []
-    for word in words.split(" "):
-        if lines and len(lines[-1]) + len(word) < _LETTERS:
-            lines[-1] += f" {word}"
-        else:
-            lines.append(word)
-    return [Text((at[0], at[1] - k * _LINE_MM), line, _SMALL_PT) for k, line in enumerate(lines)]
 
 
 def _turned(at: Point, along: Point, forward: float, aside: float) -> Point:
@@ -164,36 +167,30 @@ def _reservoir(way: Way, at: Point, setting: Setting) -> list[Item]:
         return [
             Polyline(trough, pen=_SIGN),
             Line((x - 8.0, y + 1.8), (x, y + 1.8), _SIGN),
-            Text((x - 4.0, y - 0.6), "tank", _SMALL_PT),
+            Text((x - 4.0, y - 0.6), "tank", SIZE_PT),
         ]
     if way.b == BOILER:
         drum = ((x, y - 3.2), (x + 12.0, y - 3.2), (x + 12.0, y + 3.2), (x, y + 3.2))
-        return [Polyline(drum, True, "white", Pen(0.7)), Text((x + 6.0, y), "boiler", _SMALL_PT)]
-    shut = way.kind == "cap" and setting.get(way.handle, "") not in way.passes
-    pumping = setting.get(way.handle) == "pumping"
-    words = f"{spoken(way.where)}{', hose on' if pumping else '' if shut else ', open'}"
-    label = _words((x + 0.5, y - 4.0), words)
-    if pumping:
-        return [*_pump((x + 2.2, y), True), *label]
-    if shut:
-        return [Polyline(((x, y - 1.8), (x + 1.0, y - 1.8), (x + 1.0, y + 1.8), (x, y + 1.8)), True, "black"), *label]
-    flare = [Line((x, y), (x + 2.2, y + side * 1.6), _SIGN) for side in (-1.0, 1.0)]
-    return [*flare, *label]
+        return [Polyline(drum, True, "white", Pen(0.7)), Text((x + 6.0, y), "boiler", SIZE_PT)]
+    if setting.get(way.handle) == "pumping":
+        return _pump((x + 2.2, y), True)
+    if _capped(way, setting):
+        return [Polyline(((x, y - 1.8), (x + 1.0, y - 1.8), (x + 1.0, y + 1.8), (x, y + 1.8)), True, "black")]
+    return [Line((x, y), (x + 2.2, y + side * 1.6), _SIGN) for side in (-1.0, 1.0)]
 
 
 def _place_sign(circuit: Circuit, n: int, at: Point, setting: Setting) -> list[Item]:
-    source = next((each for each in circuit.sources if each.node == n and each.draws), None)
+    source = next((each for each in _drawing(circuit) if each.node == n), None)
     x, y = at
     if source is None:
         joined = sum((way.a == n) + (way.b == n) for way in circuit.ways)
         radius = 0.9 if joined > 2 else 0.6
         return [Polyline(_round(at, radius), True, "black", None)]
-    name = Text((x, y + 5.0), spoken(source.name), _SMALL_PT, bold=True, clear=True)
     if source.kind == "injector":
         cones = [((x - 3.0, y + 2.0), (x, y + 0.5), (x, y - 0.5), (x - 3.0, y - 2.0)),
                  ((x + 3.0, y + 2.0), (x, y + 0.5), (x, y - 0.5), (x + 3.0, y - 2.0))]  # fmt: skip
-        return [*(Polyline(each, True, "white", _SIGN) for each in cones), name]
-    return [*_pump(at, setting.get(source.handle) == source.on), name]
+        return [Polyline(each, True, "white", _SIGN) for each in cones]
+    return _pump(at, setting.get(source.handle) == source.on)
 
 
 def _pump(at: Point, driven: bool) -> list[Item]:
@@ -217,8 +214,8 @@ def _legend(low: float, use: InUse) -> list[Item]:
         x, y = 84.0 * (k % 2), low - 5.0 * (k // 2)
         found += [
             Line((x, y), (x + 10.0, y), LINES[level]),
-            Text((x + 12.0, y), LEGEND[level], _SMALL_PT, anchor="start"),
+            Text((x + 12.0, y), LEGEND[level], SIZE_PT, anchor="start"),
         ]
     signs = "Numbers: places as listed. Black cock: shut. Black pump: driven."
-    found.append(Text((0.0, low - 5.0 * (1 + (len(drawn) - 1) // 2)), signs, _SMALL_PT, anchor="start"))
+    found.append(Text((0.0, low - 5.0 * (1 + (len(drawn) - 1) // 2)), signs, SIZE_PT, anchor="start"))
     return found

@@ -63,8 +63,24 @@ def tested(job: Job) -> tuple[tuple[PressureTest, ...], tuple[Finding, ...]]:
     tuple
         The tests, and all that is said of them.
     """
-    tests: list[PressureTest] = []
-    said: list[Finding] = []
+    each = list(tested_by_name(job).values())
+    return tuple(test for test, _ in each if test is not None), tuple(found for _, said in each for found in said)
+
+
+def tested_by_name(job: Job) -> dict[str, tuple[PressureTest | None, tuple[Finding, ...]]]:
+    """Work out every pressure test of a job, and keep what is said of each with it.
+
+    Parameters
+    ----------
+    job
+        The job document.
+
+    Returns
+    -------
+    dict
+        By the test's name: the test, None where it cannot be worked out, and what is said of it.
+    """
+    found: dict[str, tuple[PressureTest | None, tuple[Finding, ...]]] = {}
     for name in job.pressure_tests:
         try:
             test = pressure_test(job, name)
@@ -72,11 +88,10 @@ def tested(job: Job) -> tuple[tuple[PressureTest, ...], tuple[Finding, ...]]:
             fault = refusal.fault
             because = (Reason(f"{fault.what}: got {fault.got}, wanted {fault.wanted}."),)
             question = "Can the pressure test be worked out?"
-            said.append(Finding(STAGE, name, question, Answer.STOP, because=because, do=fault.remedy))
+            found[name] = None, (Finding(STAGE, name, question, Answer.STOP, because=because, do=fault.remedy),)
         else:
-            tests.append(test)
-            said += pressure_findings(test)
-    return tuple(tests), tuple(said)
+            found[name] = test, pressure_findings(test)
+    return found
 
 
 def _p(pressure_mpa: float) -> str:

@@ -89,27 +89,6 @@ class PressureTest:
         return self.entry.what or self.name
 
 
-def pressure_tests(job: Job) -> tuple[PressureTest, ...]:
-    """Work out every pressure test of a job.
-
-    Parameters
-    ----------
-    job
-        The job document.
-
-    Returns
-    -------
-    tuple of PressureTest
-        In the order of the job.
-
-    Raises
-    ------
-    Refusal
-        A wall leaves no bore, a bend is too tight to be one, or the gauge cannot show the pressure.
-    """
-    return tuple(pressure_test(job, name) for name in job.pressure_tests)
-
-
 def pressure_test(job: Job, name: str) -> PressureTest:
     """Work out one pressure test of a job.
 
@@ -128,7 +107,7 @@ def pressure_test(job: Job, name: str) -> PressureTest:
     Raises
     ------
     Refusal
-        As `pressure_tests`.
+        A wall leaves no bore, a bend is too tight to be one, or the gauge cannot show the pressure.
     """
     return _worked_out(name, job.pressure_tests[name], job, float(job.engine.working_pressure.to("MPa")))
 

@@ -51,6 +51,12 @@ def test_the_owners_page_says_what_was_thought_out(report: FeedReport) -> None:
     lines = _text(pdf("feed-owner.typ", owner_sheet(job, report, "a4"), "t", date(2026, 5, 2)))
     whole = " ".join(lines)
     assert "As usual means: bypass shut, drain shut, engine standing." in whole
+    table = whole[whole.index("These nuts see pressure") : whole.index("on the road, feeding")]
+    first, _, second = table.partition("bypass open")
+    # From the pump to the boiler when it feeds; behind the check valve only, when it goes round.
+    assert "engine running pump feeds the boiler boiler pressure: outlet of pump" in first
+    assert "pump returns to the tank" in second and "boiler pressure: outlet of clack" in second
+    assert "outlet of pump" not in second
     # Feeding against the boiler: all from the pump to the check valve stands at its pressure.
     road = whole[whole.index("on the road, feeding") : whole.index("idle")]
     assert "pump feeds the boiler." in road

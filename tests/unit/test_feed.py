@@ -254,7 +254,11 @@ def test_a_check_fitted_backwards_is_named() -> None:
         "Can the pump be driven against nothing but metal?",
         "Can the boiler empty into the tank with nothing broken?",
     ]
+    assert stops[0].about == "clack"
     assert stops[0].because[0].text == "Its outlet is at outlet of clack. Turned round, the pump would feed."
+    assert stops[0].do == (
+        "Turn it round, or swap its ports in the job: water enters under the ball and leaves above it."
+    )
 
 
 def test_a_pump_with_two_suctions_is_named() -> None:
@@ -266,7 +270,10 @@ def test_a_pump_with_two_suctions_is_named() -> None:
     job = small_job({"low": "check valve", "high": "check valve"}, joints, text)
     (found,) = [each for each in feed_findings(job) if each.question == "Has the pump one suction and one delivery?"]
     assert found.answer is Answer.STOP
-    assert found.because[0].text == "It has 2 suctions, low and high, and no delivery."
+    assert [each.text for each in found.because] == ["It has 2 suctions, low and high, and no delivery."]
+    assert (found.about, found.do) == (
+        "pump", "Look which way the balls lift; turn round the check that should be its delivery.",
+    )  # fmt: skip
     assert "high" in [each.about for each in feed_findings(job) if "right way round" in each.question]
 
 
@@ -290,6 +297,11 @@ def test_slips_in_the_job_are_named_with_their_line() -> None:
     with pytest.raises(Refusals) as caught:
         small_job({"turncock": "three-way cock"}, joints, SMALL_CIRCUIT.replace('"bush"', '"busch"') + BAD)
     said = [(fault.what, fault.got, fault.remedy) for fault in caught.value.faults]
+    assert [fault.wanted for fault in caught.value.faults] == [
+        "a port of another part", "a part, or a port of a part, that is there",
+        "ports that one turn of the plug connects", "a port of this cock: inlet, left, right",
+        "the name of a cock among the parts", "a position bypass can take: shut, open", "the name of a handle or drive",
+    ]  # fmt: skip
     assert all(fault.line for fault in caught.value.faults)
     assert said == [
         ("joint 12, b", '"turncock.right", of turncock again',
@@ -306,10 +318,11 @@ def test_slips_in_the_job_are_named_with_their_line() -> None:
 
 def test_a_position_the_handle_cannot_take_is_refused_wherever_it_is_asked() -> None:
     circuit = circuit_of(small_job())
-    with pytest.raises(
-        Refusal, match=r'handle drain: got "half", wanted a position the handle can take\. It can be shut'
-    ):
+    with pytest.raises(Refusal) as caught:
         setting_of(circuit, {"drain": "half"})
+    assert str(caught.value) == (
+        'handle drain: got "half", wanted a position the handle can take. It can be shut or open.'
+    )
     with pytest.raises(Refusal, match=r'symptom: got "pomp", wanted .* Did you mean "pump"\?'):
         symptom_of(circuit, SymptomEntry(where="pomp", seen="spits air"))
     with pytest.raises(Refusal, match=r'symptom at tank: got "locks solid", wanted hot, or the opposite'):

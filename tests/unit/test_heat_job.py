@@ -14,6 +14,7 @@ from trialfit.heat.report import heat_findings, heats
 from trialfit.job.read import read_job
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop, assumed_shop
+from trialfit.plan import plan
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "soldering" / "job.toml"
 TEXT = EXAMPLE.read_text(encoding="utf-8")
@@ -121,6 +122,13 @@ def test_what_is_shut_or_wet_is_a_stop(state: str) -> None:
     assert found.answer is Answer.STOP
     # By CoolProp 65.4 and 222 psi for each K at 20 and 100 °C.
     assert "gains 65 psi for each degree at 20 °C and 223 at 100 °C" in str(found.because[0])
+
+
+@pytest.mark.parametrize(("state", "stops"), [("", False), (", wet = true", True), (", openings = 0", True)])
+def test_a_sealed_wet_fitting_stops_the_whole_plan(state: str, stops: bool) -> None:
+    made = plan(_job(SMALL.replace('long = "9 mm"', f'long = "9 mm"{state}')), assumed_shop())
+    found = [each for each in made.findings if each.question == "May cone be heated?"]
+    assert [each.answer for each in found] == [Answer.STOP] * stops
 
 
 def test_before_the_trial_a_light_and_after_it_a_time() -> None:

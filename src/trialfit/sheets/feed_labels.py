@@ -16,7 +16,7 @@ _HALF_MM = 1.8
 _CLEAR_MM = 0.25
 # Longest line of a name in letters; the narrow one first, so that it stays under its own sign.
 _WRAPS = (8, 14, 40)
-_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85)
+_SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)
 _PASSES = 3
 
 
@@ -137,7 +137,7 @@ def _common(a: Box, b: Box) -> float:
 
 def _candidates(name: Name) -> Iterator[list[Text]]:
     """Blocks of lines under, over, right and left of each spot, then askew, then farther off."""
-    for farther in (0.0, 1.6, 3.2):
+    for farther in (0.0, 1.6, 3.2, 5.0, 7.5):
         seen: set[tuple[str, ...]] = set()
         for letters in _WRAPS:
             lines = _broken(name.words, letters)

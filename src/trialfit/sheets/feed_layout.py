@@ -11,6 +11,7 @@ from itertools import pairwise
 
 from trialfit.feed.records import TANK, Circuit
 from trialfit.sheets.drawing import Point
+from trialfit.sheets.feed_signs import kept_apart
 
 _SWEEPS = 24
 
@@ -75,7 +76,10 @@ def laid_out(circuit: Circuit, wide_mm: float, row_mm: float = 12.5) -> Laid:
         if stands:
             upright.add(n)
     leaves = {n: at[b] for n, (_, b) in enumerate(ends) if b >= count}
-    return Laid({v: at[v] for v in range(count)}, leaves, runs, symbols, frozenset(upright))
+    places = {v: at[v] for v in range(count)}
+    signed = [n for n, way in enumerate(circuit.ways) if way.b >= 0 and (way.one_way or way.kind == "cock")]
+    symbols, stand = kept_apart(signed, runs, symbols, list(places.values()))
+    return Laid(places, leaves, runs, symbols, frozenset((upright - set(signed)) | stand))
 
 
 def _columns(circuit: Circuit, ends: Sequence[tuple[int, int]]) -> dict[int, int]:

@@ -1,7 +1,7 @@
 """What a bend takes off a tube: a thinner wall outside, a thicker one inside, and a section no longer round.
 
-Source: wall by constant volume with the neutral line in the middle; stress in a torus by Lorenz, as ASME B31.3 304.2.1
-(equations 3c to 3e) prints it; flattened tube by B. P. Haigh (1936), as pressure vessel codes print it. From memory.
+Source: wall by constant volume with the neutral line in the middle; stress in a torus by Lorenz, as ASME B31.3-2016
+304.2.1 (equations 3c to 3e) prints it; flattened tube by B. P. Haigh (1936), as vessel codes print it, from memory.
 Thinning and torus together make the outside as strong as a straight wall of t / (1 + D/(4R)).
 """
 

@@ -1,7 +1,7 @@
 """The words of the sheets that owners read, kept apart from code: one folder a language, one file a sheet.
 
 ``say`` gives a sentence; numbers, lengths, pressures and dates are written as the owner's country writes them. To add
-a language, add a folder with the same files; `docs/decisions/0007-words-apart-from-code.md` says how.
+a language, add a folder with the same files; `docs/decisions/0008-words-apart-from-code.md` says how.
 """
 
 from __future__ import annotations

@@ -16,6 +16,7 @@ from trialfit.feed.settings import all_settings
 from trialfit.sheets.drawing import Arc, Item, Line, Point, Polyline, Text, extent
 from trialfit.sheets.feed_drawing import circuit_drawing
 from trialfit.sheets.feed_labels import Name, placed
+from trialfit.sheets.feed_layout import laid_out
 from trialfit.store.folder import read_folder
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "feed-circuit"
@@ -110,6 +111,16 @@ def test_no_name_lies_on_anything(which: str) -> None:
         for (one, a), (other, b) in combinations(texts, 2):
             apart = min(a[2], b[2]) - max(a[0], b[0]) < 1e-6 or min(a[3], b[3]) - max(a[1], b[1]) < 1e-6
             assert apart, (use.name, one, other)
+
+
+@pytest.mark.parametrize("which", ["small", "example", "rung"])
+def test_no_sign_sits_on_another(which: str) -> None:
+    """Checks and cocks are 3.6 to 4.8 mm long."""
+    circuit = _report(which).circuit
+    laid = laid_out(circuit, WIDE_MM - 32.0)
+    signs = [laid.symbols[n][0] for n, way in enumerate(circuit.ways) if way.b >= 0 and way.kind in ("check", "cock")]
+    assert len(signs) > 1
+    assert all(max(abs(a[0] - b[0]), abs(a[1] - b[1])) >= 3.6 for a, b in combinations(signs, 2))
 
 
 def test_a_name_with_no_free_place_whites_out_what_it_lies_on() -> None:

@@ -6,9 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+import numpy as np
+from numpy.typing import NDArray
+
 from trialfit.sheets.drawing import Item, Point, Polyline, Text, extent
 
 Box = tuple[float, float, float, float]
+Boxes = NDArray[np.float64]
 
 SIZE_PT = 10.0
 _LINE_MM = 3.6
@@ -104,18 +108,18 @@ def placed(names: Sequence[Name], drawn: Sequence[Item], left_mm: float, right_m
         for n, name in enumerate(names):
             if found[n][0] > 0.0:
                 others = [extent([text]) for m, (_, texts) in enumerate(found) if m != n for text in texts]
-                found[n] = _best(name, [*taken, *others], left_mm, right_mm)
+                found[n] = _best(name, np.array([*taken, *others]).reshape(-1, 4), left_mm, right_mm)
     return [text for _, texts in found for text in texts]
 
 
-def _best(name: Name, taken: Sequence[Box], left_mm: float, right_mm: float) -> tuple[float, list[Text]]:
+def _best(name: Name, taken: Boxes, left_mm: float, right_mm: float) -> tuple[float, list[Text]]:
     """The first place that covers nothing, or the one that covers least, whited out."""
     least, best = float("inf"), list[Text]()
     for texts in _candidates(name):
         box = _grown(extent(texts))
         if box[0] < left_mm or box[2] > right_mm:
             continue
-        covered = sum(_common(box, each) for each in taken)
+        covered = _covered(box, taken)
         if covered <= 0.0:
             return 0.0, texts
         if covered < least:
@@ -129,10 +133,12 @@ def _grown(box: Box) -> Box:
     return box[0] - _CLEAR_MM, box[1] - _CLEAR_MM, box[2] + _CLEAR_MM, box[3] + _CLEAR_MM
 
 
-def _common(a: Box, b: Box) -> float:
-    """Area two boxes share; a hair's line counts as a tenth of a millimetre. [mm²]"""
-    wide, high = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
-    return 0.0 if wide <= 0.0 or high <= 0.0 else max(wide, 0.1) * max(high, 0.1)
+def _covered(box: Box, taken: Boxes) -> float:
+    """Area a box shares with others; a hair's line counts as a tenth of a millimetre. [mm²]"""
+    wide = np.minimum(box[2], taken[:, 2]) - np.maximum(box[0], taken[:, 0])
+    high = np.minimum(box[3], taken[:, 3]) - np.maximum(box[1], taken[:, 1])
+    met = (wide > 0.0) & (high > 0.0)
+    return float((np.maximum(wide[met], 0.1) * np.maximum(high[met], 0.1)).sum())
 
 
 def _candidates(name: Name) -> Iterator[list[Text]]:

@@ -226,7 +226,7 @@ def test_a_job_with_nothing_to_take_off_is_refused(tmp_path: Path) -> None:
     assert "nothing that comes off or goes on" in str(refused.value)
 
 
-# An elbow that is not there yet goes into a bush; a lever on a rod beside it lies 6 mm in front of its arm and 8 mm from
+# An elbow that is not there yet goes into a bush; a lever on a rod beside it lies 6 mm in front of its arm, 8 mm from
 # its axis, and the arm is 14 mm long.
 BARRED = """
 format = 1

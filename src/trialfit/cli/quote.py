@@ -85,9 +85,7 @@ def _operations_text(quote: Quote) -> str:
     for each in quote.operations:
         line, times = each.line, each.times
         likely, high = _hours(each.minutes.likely_min), _hours(each.minutes.four_in_five_min)
-        rows.append(
-            f"  {line.operation:<24} {line.what[:38]:<38} {line.count:>4} {likely:>12} {high:>12} {times:>10}"
-        )
+        rows.append(f"  {line.operation:<24} {line.what[:38]:<38} {line.count:>4} {likely:>12} {high:>12} {times:>10}")
     total = [_hours(m) for m in (quote.minutes.likely_min, quote.minutes.four_in_five_min)]
     rows.append(f"  {'all that is quoted':<24} {'':<38} {'':>4} {total[0]:>12} {total[1]:>12}")
     return "\n".join(rows)

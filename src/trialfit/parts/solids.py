@@ -9,7 +9,7 @@ Source: geometry; distance to a convex polygon by its edges, to a rod or box by 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, pi, sin
+from math import cos, pi, sin, tan
 
 import numpy as np
 
@@ -218,16 +218,17 @@ def _outside_and_in(over: Array) -> Array:
 
 
 def _from_hexagon(flat: Array, half_mm: float) -> Array:
-    """Signed distance in the plane from a regular hexagon with a flat square to the first axis."""
-    turns = np.arange(6) * pi / 3
-    normals = np.column_stack([np.cos(turns), np.sin(turns)])
-    over = flat @ normals.T - half_mm
-    inside = np.max(over, axis=1)
-    half_side = half_mm * np.tan(pi / 6)
-    sides = flat @ np.column_stack([-np.sin(turns), np.cos(turns)]).T
-    past = np.maximum(np.abs(sides) - half_side, 0.0)
-    outside = np.min(np.hypot(np.where(over > 0, over, np.inf), past), axis=1)
-    return np.asarray(np.where(inside > 0, outside, inside))
+    """Signed distance in the plane from a regular hexagon with a flat square to the first axis.
+
+    Every point is mirrored into the twelfth of the plane that half of one flat sees.
+    """
+    over, along = np.abs(flat[:, 0]), np.abs(flat[:, 1])
+    beyond = np.minimum(0.5 * over - cos(pi / 6) * along, 0.0)
+    over = over - 2.0 * beyond * 0.5 - half_mm
+    along = along + 2.0 * beyond * cos(pi / 6)
+    half_side = half_mm * tan(pi / 6)
+    past = along - np.clip(along, -half_side, half_side)
+    return np.asarray(np.where(over > 0, np.hypot(over, past), over))
 
 
 def _corners_mm(hexagon: Hexagon, axis: Array) -> Array:

@@ -2,7 +2,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: demo serve test check bench clean
+.PHONY: demo serve test test-long check bench clean
 
 demo: .venv/demo-ready
 	$(BIN)/trialfit plan examples/backhead --out out/backhead
@@ -14,6 +14,9 @@ serve: .venv/demo-ready
 test: .venv/test-ready
 	tools/debian-packages
 	$(BIN)/pytest
+
+test-long: .venv/test-ready
+	$(BIN)/pytest -m long
 
 check: .venv/test-ready
 	$(BIN)/ruff check

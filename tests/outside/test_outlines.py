@@ -136,6 +136,7 @@ def test_exact_marks_have_no_residual() -> None:
     assert np.abs(arc_feet(problem, made.truth).off_px).max() < 1e-3
 
 
+@pytest.mark.long
 def test_same_optimum_as_scipy_with_edges_and_rims() -> None:
     rng = np.random.default_rng(6)
     made = scene(rng, 3, 6, readings=2)

@@ -47,6 +47,7 @@ def _off(made: FlatScene, seen: FlatView, plane: FlatPlane, places: Array, heigh
     return np.asarray(np.linalg.norm(shown, axis=1))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("photographs", "scenes"), [(1, 100), (5, 60)])
 def test_the_claimed_95_percent_holds_at_every_distance_in_the_plane_and_5_mm_proud(
     photographs: int, scenes: int
@@ -82,6 +83,7 @@ def test_the_claimed_95_percent_holds_at_every_distance_in_the_plane_and_5_mm_pr
     assert 0.93 < np.concatenate([part for each in held.values() for part in each]).mean() < 0.985
 
 
+@pytest.mark.long
 def test_a_plane_through_three_surveyed_points_keeps_its_band() -> None:
     shares = []
     for seed in range(25):

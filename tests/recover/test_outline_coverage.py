@@ -77,6 +77,7 @@ def _sizes(found: Adjusted, truth: Scene) -> tuple[Array, Array]:
     return off, variance
 
 
+@pytest.mark.long
 def test_claimed_95_percent_holds_with_edges_and_rims() -> None:
     points, axes, vertices, sizes = Held(), Held(), Held(), Held()
     chi = []
@@ -142,6 +143,7 @@ def _reached(photographs: int, base_mm: float, edges: bool, rims: bool, scenes: 
     return rms[0], rms[1], rms[2]
 
 
+@pytest.mark.long
 def test_what_edges_and_rims_add() -> None:
     print("photographs  base mm  with         points rms mm  axes rms deg  as claimed")
     claimed = {}

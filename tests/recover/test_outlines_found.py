@@ -36,6 +36,7 @@ def _unsided(made: Scene) -> Problem:
     return replace(made.problem, outlines=replace(outlines, edge_side=np.zeros(len(outlines.edge_px))))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("bends", [0, 1, 2])
 def test_tubes_are_found(bends: int) -> None:
     for seed in range(6):
@@ -96,6 +97,7 @@ def test_rims_are_found(free: bool) -> None:
         assert abs(found.outlined.rim_radius_mm[0] - rim.radius_mm) < 0.3
 
 
+@pytest.mark.long
 def test_wrong_marks_on_outlines_are_set_aside_and_good_ones_kept() -> None:
     named = total = false = clean = 0
     for seed in range(10):

@@ -77,6 +77,7 @@ def one_bend(start: EndFace, end: EndFace) -> Array:
     return np.array([table.centre_line_mm, table.lines[0].angle_deg, float(legs_mm(vertices)[0]), 0.0])
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("truth", "figures"), [(TWO, two_bends), (ONE, one_bend)])
 def test_claimed_k2_holds(truth: Array, figures: Callable[[EndFace, EndFace], Array]) -> None:
     random = np.random.default_rng(2026)

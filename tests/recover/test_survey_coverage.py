@@ -38,6 +38,7 @@ def test_claimed_95_percent_holds_on_200_scenes() -> None:
     assert chi == pytest.approx(1.0, abs=0.05)
 
 
+@pytest.mark.long
 def test_holds_with_the_card_in_one_photograph_only() -> None:
     # 60 scenes of 36 coordinates with one shared frame error each: the share itself scatters by about 2 %.
     share, _, _ = _held(5, 12, 1, 60)

@@ -35,6 +35,7 @@ def _one_slip(photographs: int, slip_px: float) -> tuple[float, float, float]:
     return found / SCENES, named / SCENES, pinned / SCENES
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("photographs", "slip_px", "least_named"),
     [

@@ -10,9 +10,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from trialfit.cli.looking import Looked, look_at
+from trialfit.cli.looking import look_at
 from trialfit.store.folder import JobFolder, read_folder
 from trialfit.survey.card import board_of, corner_positions_mm
+from trialfit.survey.looked import Looked
 from trialfit.survey.records import Survey
 from trialfit.survey.solve import survey_of
 

@@ -19,27 +19,8 @@ from trialfit.store.database.documents import SHOP, holding, revision
 from trialfit.store.database.pictures import picture_path, pictures_of
 from trialfit.store.database.records import NotThere, Revision
 from trialfit.store.photographs import read_photographs
-from trialfit.survey.card import board_of
-from trialfit.survey.detect import find_cards
-from trialfit.survey.gather import Sighted
+from trialfit.survey.looked import Looked, looked_over
 from trialfit.survey.photograph import Photograph
-from trialfit.survey.same_picture import SamePicture, same_picture_twice
-
-
-@dataclass(frozen=True)
-class Looked:
-    """What looking at a job's photographs gave.
-
-    Parameters
-    ----------
-    sighted
-        Photographs, without their pixels, and the card found in them; of a picture sent twice only the first.
-    twice
-        The pictures sent twice.
-    """
-
-    sighted: Sighted
-    twice: tuple[SamePicture, ...]
 
 
 @dataclass(frozen=True)
@@ -198,14 +179,11 @@ def _greys(desk: Desk, name: str, job: Job) -> Mapping[str, NDArray[np.uint8]]:
 
 
 def _look(desk: Desk, job: Job, wanted: Mapping[str, str]) -> Looked:
+    """As the command line looks at them, but only the facts are kept, not the pixels."""
     read = read_photographs({name: picture_path(desk.workshop, digest) for name, digest in wanted.items()})
-    twice = tuple(same_picture_twice(read))
-    second = {same.second for same in twice}
-    kept = [photograph for photograph in read if photograph.name not in second]
-    cards = {}
-    if job.card is not None:
-        cards = {card.photograph: card for card in find_cards(kept, board_of(job.card))}
-    return Looked(Sighted({photograph.name: _without_pixels(photograph) for photograph in kept}, cards), twice)
+    looked = looked_over(read, job.card)
+    bare = {name: _without_pixels(photograph) for name, photograph in looked.sighted.photographs.items()}
+    return Looked(replace(looked.sighted, photographs=bare), looked.twice)
 
 
 def _without_pixels(photograph: Photograph) -> Photograph:

@@ -11,7 +11,7 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 
 from trialfit.cli.findings import filled
-from trialfit.cli.looking import Looked, look_at
+from trialfit.cli.looking import look_at
 from trialfit.cli.words import answer, as_json
 from trialfit.errors import Refusal
 from trialfit.job.records import Job
@@ -27,6 +27,7 @@ from trialfit.survey.flat_limits import Window, lattice_of, refuse_if_nothing
 from trialfit.survey.flat_plane import plane_for
 from trialfit.survey.flat_view import refuse_unknown, view_of
 from trialfit.survey.flat_window import USUAL_SIZE_MM, shown_at, square, useful_window
+from trialfit.survey.looked import Looked
 from trialfit.units import length_mm
 
 

@@ -2,33 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
 
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 
 from trialfit.store.folder import JobFolder
 from trialfit.store.photographs import read_photographs
-from trialfit.survey.card import board_of
-from trialfit.survey.detect import find_cards
-from trialfit.survey.gather import Sighted
-from trialfit.survey.same_picture import SamePicture, same_picture_twice
-
-
-@dataclass(frozen=True)
-class Looked:
-    """What was found by looking at a job's photographs.
-
-    Parameters
-    ----------
-    sighted
-        Photographs and cards; of a picture sent twice only the first.
-    twice
-        The pictures sent twice.
-    """
-
-    sighted: Sighted
-    twice: tuple[SamePicture, ...]
+from trialfit.survey.looked import Looked, looked_over
 
 
 def look_at(folder: JobFolder) -> Looked:
@@ -55,12 +36,9 @@ def look_at(folder: JobFolder) -> Looked:
     with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as progress:
         reading = progress.add_task("Reading photographs", total=count)
         photographs = read_photographs(folder.photographs, on_each=lambda _: progress.advance(reading))
-        twice = tuple(same_picture_twice(photographs))
-        second = {same.second for same in twice}
-        kept = [photograph for photograph in photographs if photograph.name not in second]
-        if folder.job.card is None:
-            return Looked(Sighted({p.name: p for p in kept}, {}), twice)
-        searching = progress.add_task("Looking for the card", total=len(kept))
-        board = board_of(folder.job.card)
-        cards = find_cards(kept, board, on_each=lambda _: progress.advance(searching))
-    return Looked(Sighted({p.name: p for p in kept}, {card.photograph: card for card in cards}), twice)
+
+        def searching(kept: int) -> Callable[[str], None]:
+            task = progress.add_task("Looking for the card", total=kept)
+            return lambda _: progress.advance(task)
+
+        return looked_over(photographs, folder.job.card, searching)

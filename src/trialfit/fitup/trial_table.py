@@ -69,9 +69,25 @@ def clock(angle_deg: float) -> str:
     str
         Such as ``4 o'clock`` or ``half past 4``, to the nearest half hour.
     """
+    hour, half_past = hour_hand(angle_deg)
+    return f"half past {hour}" if half_past else f"{hour} o'clock"
+
+
+def hour_hand(angle_deg: float) -> tuple[int, bool]:
+    """Read a direction as the hand of a clock.
+
+    Parameters
+    ----------
+    angle_deg
+        Clockwise from twelve. [deg]
+
+    Returns
+    -------
+    tuple of int and bool
+        The hour from 1 to 12, and whether it is half past it: to the nearest half hour.
+    """
     halves = round(round_the_clock(angle_deg) / 15.0) % 24
-    hour = halves // 2 or 12
-    return f"half past {hour}" if halves % 2 else f"{hour} o'clock"
+    return halves // 2 or 12, halves % 2 == 1
 
 
 def washers(packing: Packing) -> str:

@@ -6,8 +6,7 @@ from collections.abc import Collection, Iterator
 from typing import Any
 
 from trialfit.errors import Refusal
-from trialfit.job.found import Found
-from trialfit.job.nearest import nearest
+from trialfit.job.found import Found, unknown_name
 from trialfit.job.places import Path
 from trialfit.job.written import table, tables, text
 from trialfit.tables.gauges import wall_mm
@@ -81,10 +80,8 @@ def _listed(path: Path, kind: str, names: Any, known: Collection[str]) -> Iterat
 
 def _there(path: Path, kind: str, name: str, known: Collection[str]) -> Iterator[Found]:
     if name not in known:
-        near = nearest(name, known)
         listing = f"Name one that is there: {', '.join(known)}." if known else "There is none yet: add it."
-        remedy = f'Did you mean "{near}"?' if near else listing
-        yield Found(path, f'"{name}"', f"the name of a {kind} that is there", remedy, absent=name)
+        yield unknown_name(path, kind, name, known, listing)
 
 
 def _list(value: Any) -> list[Any]:

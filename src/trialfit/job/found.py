@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from trialfit.errors import Fault
+from trialfit.job.nearest import nearest
 from trialfit.job.places import Path, Places
 from trialfit.job.wording import called
 
@@ -50,3 +52,31 @@ class Found:
         """
         what = self.what or called(self.path)
         return Fault(what, self.got, self.wanted, self.remedy, file, places.line(self.path))
+
+
+def unknown_name(path: Path, kind: str, name: str, known: Collection[str], otherwise: str, what: str = "") -> Found:
+    """A name that refers to nothing.
+
+    Parameters
+    ----------
+    path
+        Where it stands.
+    kind
+        What it should name.
+    name
+        What was written.
+    known
+        The names that are there.
+    otherwise
+        What to do where none of them is like it.
+    what
+        The thing it is about; empty takes it from the path.
+
+    Returns
+    -------
+    Found
+        The fault; the nearest name is offered.
+    """
+    near = nearest(name, known)
+    remedy = f'Did you mean "{near}"?' if near else otherwise
+    return Found(path, f'"{name}"', f"the name of a {kind} that is there", remedy, what, absent=name)

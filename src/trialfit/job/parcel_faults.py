@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from typing import Any
 
-from trialfit.job.found import Found
-from trialfit.job.nearest import nearest
+from trialfit.job.found import Found, unknown_name
 from trialfit.job.places import Path
 from trialfit.job.written import listed, table, tables, text
 
@@ -73,7 +72,5 @@ def _out(document: dict[str, Any]) -> Iterator[Found]:
 
 
 def _unknown(path: Path, kind: str, name: str, known: Collection[str]) -> Found:
-    near = nearest(name, known)
     listing = f"Name one that is there: {', '.join(known)}." if 0 < len(known) <= 12 else "There is none yet: add it."
-    remedy = f'Did you mean "{near}"?' if near else listing
-    return Found(path, f'"{name}"', f"the name of a {kind} that is there", remedy, absent=name)
+    return unknown_name(path, kind, name, known, listing)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from trialfit.job.found import Found
-from trialfit.job.nearest import nearest
+from trialfit.job.found import Found, unknown_name
 from trialfit.job.places import Path
 from trialfit.job.written import table, tables, text
 from trialfit.tables.work_times import work_times
@@ -69,10 +68,8 @@ def _left_out(document: dict[str, Any]) -> Iterator[Found]:
 
 
 def _unknown(path: Path, kind: str, name: str, known: list[str]) -> Found:
-    near = nearest(name, known)
     listing = f"Name one that is there: {', '.join(known[:12])}." if known else "There is none yet: add it."
-    remedy = f'Did you mean "{near}"?' if near else listing
-    return Found(path, f'"{name}"', f"the name of a {kind} that is there", remedy, absent=name)
+    return unknown_name(path, kind, name, known, listing)
 
 
 def _list(value: Any) -> list[Any]:

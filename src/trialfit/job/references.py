@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
-from trialfit.job.found import Found
+from trialfit.job.found import Found, unknown_name
 from trialfit.job.nearest import did_you_mean, nearest
 from trialfit.job.places import Path
 from trialfit.job.written import listed, table, tables, text
@@ -44,10 +44,8 @@ def reference_faults(document: dict[str, Any]) -> list[Found]:
 
 
 def _unknown(path: Path, kind: str, name: str, known: Collection[str], heading: str, what: str = "") -> Found:
-    near = nearest(name, known)
     otherwise = f"Name one that is there: {', '.join(known)}." if 0 < len(known) <= 8 else f"Add it under {heading}."
-    remedy = f'Did you mean "{near}"?' if near else otherwise
-    return Found(path, f'"{name}"', f"the name of a {kind} that is there", remedy, what, absent=name)
+    return unknown_name(path, kind, name, known, otherwise, what)
 
 
 def _names(document: dict[str, Any]) -> Iterator[Found]:

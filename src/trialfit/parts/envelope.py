@@ -9,7 +9,7 @@ Source: the job document; typical proportions in `trialfit.parts.proportions`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -179,29 +179,6 @@ def measured_pieces(job: Job, name: str) -> tuple[OwnPiece, ...]:
     """
     entry = job.parts.get(name)
     return tuple(OwnPiece(each, solid_of(piece)) for each, piece in entry.envelope.items()) if entry else ()
-
-
-def shifted(pieces: tuple[OwnPiece, ...], by_mm: float) -> tuple[OwnPiece, ...]:
-    """Shift pieces along the part's own axis.
-
-    Parameters
-    ----------
-    pieces
-        The pieces, all with two ends.
-    by_mm
-        How far. [mm]
-
-    Returns
-    -------
-    tuple of OwnPiece
-        Shifted.
-    """
-    step = np.array([0.0, 0.0, by_mm])
-    return tuple(
-        replace(each, solid=replace(each.solid, start_mm=each.solid.start_mm + step, end_mm=each.solid.end_mm + step))
-        for each in pieces
-        if isinstance(each.solid, Capsule | Cylinder | Hexagon)
-    )
 
 
 def _square(axis: Array, towards: tuple[float, float, float] | None) -> Array:

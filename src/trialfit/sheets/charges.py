@@ -11,7 +11,7 @@ from trialfit.quote.held import Held, held_of
 from trialfit.quote.money import hours_words, whole_minutes
 from trialfit.quote.records import Choice, Invoice, Price, Quote
 from trialfit.sheets.compile import pdf
-from trialfit.sheets.heading import Paper, head
+from trialfit.sheets.heading import Paper, head, signed
 from trialfit.sheets.held_chart import held_drawing
 from trialfit.sheets.layers import flat
 from trialfit.sheets.owner_words import INVOICE, QUOTE
@@ -95,7 +95,7 @@ def quote_sheet(job: Job, shop: Shop, quote: Quote, price: Price, paper: Paper =
         "head": _head(job, words["kind"], words["title"].format(engine=job.engine.name), paper),
         "facts": [
             [words["for"], job.job.owner],
-            [words["from"], _shop_name(shop)],
+            [words["from"], signed(shop)],
             [words["about"], ", ".join(part for part in (job.engine.name, job.engine.note) if part)],
             [words["until"], quote.until.isoformat()],
         ],
@@ -148,7 +148,7 @@ def invoice_sheet(job: Job, shop: Shop, invoice: Invoice, paper: Paper = "a4") -
     tax = shop.pricing.tax if shop.pricing else None
     facts = [
         [words["for"], job.job.owner],
-        [words["from"], _shop_name(shop)],
+        [words["from"], signed(shop)],
         [words["about"], job.engine.name],
         [words["day"], invoice.day.isoformat()],
         [words["charged"], invoice.charged],
@@ -241,7 +241,7 @@ def held_sheet(shop: Shop, held: tuple[Held, ...], day: date, paper: Paper = "a4
     title = "Quoted against taken"
     record = {
         "head": {
-            "paper": paper, "kind": "the workshop's own", "title": title, "job": _shop_name(shop),
+            "paper": paper, "kind": "the workshop's own", "title": title, "job": signed(shop),
             "revision": f"{len(held)} jobs", "given": f"given {day.isoformat()}", "foot": "",
         },
         "columns": [], "rows": [], "whole": "", "note": "", **_held(held, paper),
@@ -269,10 +269,6 @@ def _held(held: tuple[Held, ...], paper: Paper) -> dict[str, Any]:
 
 def _head(job: Job, kind: str, title: str, paper: Paper) -> dict[str, Any]:
     return head(job, kind, title, paper) | {"foot": ""}
-
-
-def _shop_name(shop: Shop) -> str:
-    return shop.name if shop.measured else "the workshop"
 
 
 def _lines(price: Price) -> list[list[str]]:

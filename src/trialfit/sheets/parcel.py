@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from typing import Any
 from urllib.parse import quote as in_an_address
@@ -15,7 +14,7 @@ from trialfit.parcel.findings import NOT_POSTED
 from trialfit.parcel.records import Fate, ParcelAccount, PieceLine
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.fonts import not_held
-from trialfit.sheets.heading import Paper, head
+from trialfit.sheets.heading import Paper, head, signed
 from trialfit.sheets.owner_words import LABEL, PACKING
 
 _LONGEST_ON_LABEL = 64
@@ -73,7 +72,7 @@ def packing_sheet(job: Job, shop: Shop, account: ParcelAccount, paper: Paper = "
     arrived = job.parcel.arrived.isoformat() if job.parcel and job.parcel.arrived else ""
     facts = [
         [words["for"], job.job.owner],
-        [words["from"], shop.name if shop.measured else "the workshop"],
+        [words["from"], signed(shop)],
         [words["arrived"], arrived],
         [words["mass"], _mass(account)],
     ]
@@ -289,21 +288,3 @@ def code_runs(text: str) -> dict[str, Any]:
                 runs.append([y, x, long])
             x += max(long, 1)
     return {"side": len(rows), "runs": runs}
-
-
-def code_picture(text: str) -> bytes:
-    """Draw a code as an SVG for a page.
-
-    Parameters
-    ----------
-    text
-        What it says.
-
-    Returns
-    -------
-    bytes
-        The SVG, quiet zone of four squares included.
-    """
-    out = io.BytesIO()
-    segno.make(text[:500], micro=False, error="m").save(out, kind="svg", scale=4, border=4)
-    return out.getvalue()

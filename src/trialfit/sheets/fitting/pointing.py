@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from trialfit.fitup.clocking import PROMISED_DEG, Packing, round_the_clock
+from trialfit.fitup.clocking import PROMISED_DEG, Packing
 from trialfit.fitup.clocking_findings import Clocked
+from trialfit.fitup.trial_table import hour_hand
 from trialfit.job.clocking import ClockingEntry
 from trialfit.sheets.fitting.clock_face import clock_face
 from trialfit.sheets.layers import on
@@ -78,9 +79,8 @@ def clock_words(angle_deg: float, words: Words) -> str:
     str
         Such as ``4 o'clock``.
     """
-    halves = round(round_the_clock(angle_deg) / 15.0) % 24
-    hour = halves // 2 or 12
-    if halves % 2 == 0:
+    hour, half_past = hour_hand(angle_deg)
+    if not half_past:
         return words.say("fitting-o-clock", hour=words.number(hour))
     return words.say("fitting-half-past", hour=words.number(hour), next=words.number(hour % 12 + 1))
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from fluent.syntax import FluentParser, ast, visitor
 
+from trialfit.cli import COMMANDS
 from trialfit.sheets.words import LANGUAGES, Language, Words, catalogue
 
 SOURCES = Path(__file__).parents[2] / "src" / "trialfit"
@@ -63,6 +64,8 @@ def test_every_sentence_is_used_and_every_one_used_is_there() -> None:
     used = set(re.findall(rf'"((?:{"|".join(sorted(prefixes))})-[a-z0-9-]+)"', written))
     in_english = {name for name in SENTENCES["en"] if "-" in name}
     assert in_english <= used, f"never said: {sorted(in_english - used)}"
+    said = used - set(COMMANDS)
+    assert said <= in_english, f"said, but in no catalogue: {sorted(said - in_english)}"
 
 
 def test_what_is_missing_is_not_passed_over() -> None:

@@ -117,3 +117,12 @@ def test_a_hexagon_reaches_its_corners() -> None:
     reach = farthest_mm(UPRIGHT["hexagon"], np.array([[cos(pi / 6), sin(pi / 6), 0.1]]))[0]
     # across corners is across flats over cos 30
     assert reach == pytest.approx([sqrt(3) * sqrt(3), sqrt(3), 10.0])
+
+
+def test_the_farthest_point_along_a_cylinders_axis_is_on_the_cylinder() -> None:
+    """What is left of such a direction across the axis is rounding, which may point anywhere."""
+    rng = np.random.default_rng(8)
+    for start, end in rng.normal(scale=50.0, size=(500, 2, 3)):
+        solid = Cylinder(start, end, 3.0)
+        along = (end - start) * np.array([[1.0], [-1.0], [0.37]])
+        assert distance_mm(solid, farthest_mm(solid, along)).max() < 1e-9

@@ -177,6 +177,8 @@ def farthest_mm(solid: Solid, directions: Array) -> Array:
     axis = along / np.linalg.norm(along)
     if isinstance(solid, Cylinder):
         across = directions - (directions @ axis)[:, None] * axis
+        # What is left of a direction along the axis is rounding, and points anywhere: square it to the axis once more.
+        across = across - (across @ axis)[:, None] * axis
         size = np.linalg.norm(across, axis=1, keepdims=True)
         return np.asarray(ends + solid.radius_mm * np.divide(across, size, out=np.zeros_like(across), where=size > 0))
     corners = _corners_mm(solid, axis)

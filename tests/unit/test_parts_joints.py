@@ -331,3 +331,23 @@ def test_the_joints_of_a_job() -> None:
         ("nut.thread", "body.face", Answer.GO),
         ("feed.end", "nut.hole", Answer.GO),
     ]
+
+
+def test_a_handle_is_held_on_a_spindle_or_on_what_nothing_is_said_of() -> None:
+    hub = port("handle", "hub", "handle")
+    for held_on in (port("cock", "spindle", "cock"), port("bush", "thread", "rod")):
+        for mating in (mate(hub, held_on), mate(held_on, hub)):
+            (check,) = mating.checks
+            assert check.answer is Answer.GO
+            assert check.reason.text == "One is held on the other by its shape; that shape is not checked."
+
+
+def test_a_handle_is_not_held_on_a_thread() -> None:
+    hub, thread = port("handle", "hub", "handle"), body()
+    for mating in (mate(hub, thread), mate(thread, hub)):
+        (check,) = mating.checks
+        assert check.answer is Answer.STOP
+        assert check.reason.text == (
+            "They have nothing in common: body.face has a thread and a seat, handle.hub is held."
+        )
+        assert check.do == "Look at which ports meet, or make an adaptor."

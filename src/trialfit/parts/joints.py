@@ -32,7 +32,7 @@ def mate(a: Port, b: Port) -> Mating:
         of one of them a look.
     """
     if a.is_dry or b.is_dry:
-        return Mating(a.full_name, b.full_name, (Check("joint", Answer.GO, _HELD),))
+        return Mating(a.full_name, b.full_name, (_held(a, b),))
     together = (*thread_checks(a, b), *seat_checks(a, b), *size_checks(a, b))
     if not together:
         return Mating(a.full_name, b.full_name, (_apart(a, b),))
@@ -87,6 +87,16 @@ def _finding(mating: Mating) -> Finding:
         because=tuple(check.reason for check in checks),
         do=" ".join(check.do for check in checks if check.do),
     )
+
+
+def _held(a: Port, b: Port) -> Check:
+    """A dry port is held on what has nothing else to meet it with; a thread or seat there is meant for another."""
+    wet = next((port for port in (a, b) if port.has), None)
+    if wet is None:
+        return Check("joint", Answer.GO, _HELD)
+    dry = b if wet is a else a
+    said = f"They have nothing in common: {wet.full_name} has a {_listed(wet.has, 'and a')}, {dry.full_name} is held."
+    return Check("joint", Answer.STOP, Reason(said), "Look at which ports meet, or make an adaptor.")
 
 
 def _apart(a: Port, b: Port) -> Check:

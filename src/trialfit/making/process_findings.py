@@ -59,7 +59,7 @@ def is_there_one(name: str, steps: Sequence[WorkStep], none: Sequence[Sequence[R
     """
     question = "Is there an order in which it can be made?"
     if steps:
-        count = Figure(len(steps), "steps", None, 0)
+        count = Figure(len(steps), "step" if len(steps) == 1 else "steps", None, 0)
         text = "Every rule of heat, acid, captive nuts, bends, swarf and test is kept; see the bench sheet."
         return Finding(STAGE, name, question, Answer.GO, count, None, (Reason(text),))
     reasons = [each.reason for conflict in none for each in conflict]

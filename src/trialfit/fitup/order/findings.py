@@ -43,8 +43,9 @@ def _is_there_one(order: Order, about: str) -> Finding:
     told = [Reason(f"{step.number}. {step.part}: {'; '.join(step.motions)}.") for step in order.steps]
     turns = f"One goes round, or turns the engine, {order.turns} times." if order.turns else "One stays at one side."
     assumed = list(dict.fromkeys(words for step in order.steps for words in step.assumed))
+    count = Figure(len(order.steps), "step" if len(order.steps) == 1 else "steps", None, 0)
     return Finding(
-        "fitup", about, question, Answer.GO, Figure(len(order.steps), "steps", None, 0), None,
+        "fitup", about, question, Answer.GO, count, None,
         (*told, Reason(turns), *(Reason(words, "", Basis.ASSUMED) for words in assumed)),
         "Follow the steps; `trialfit fitting-order` writes them out with spanners and cautions.",
     )  # fmt: skip

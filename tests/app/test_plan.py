@@ -35,6 +35,9 @@ def test_plan_and_sheets_are_written(made: Path) -> None:
         "fitting-sheet.html",
     }  # fmt: skip
     assert (made / "fitting-sheet.html").stat().st_size < 5_000_000
+    page = (made / "fitting-sheet.html").read_text()
+    assert "1 × red cap with string, on the cone at the tank end" in page
+    assert "1 × red cap with string, on the union of the check valve" in page
     for path in made.glob("*.pdf"):
         assert len(pypdf.PdfReader(path).pages) >= 1
 

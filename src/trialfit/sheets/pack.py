@@ -37,6 +37,7 @@ from trialfit.sheets.seen.over_photographs import over_files
 from trialfit.sheets.summary import summary
 from trialfit.sheets.svg import svg
 from trialfit.sheets.turned import drawing_for, turned_sheet
+from trialfit.sheets.words import words_for
 from trialfit.strength.pressure_findings import pressure_findings
 from trialfit.strength.pressure_report import PressureTest
 from trialfit.survey.asks import Asked
@@ -143,7 +144,7 @@ def sheets_of(
         **pressure_sheets(plan.job, plan.tests, paper),
         **parcel_sheets(plan.job, plan.shop, plan.parcel, paper),
         **charge_sheets(plan, paper),
-        **fitting_files(plan, pictures or {}, paper),
+        **fitting_files(plan, pictures or {}, paper, _for_the_post_only(plan)),
     }
 
 
@@ -255,6 +256,15 @@ def pressure_sheets(job: Job, tests: Iterable[PressureTest], paper: Paper = "a4"
         record = pressure_sheet(job, test, pressure_findings(test), paper)
         sheets[f"{name}.pdf"] = pdf("pressure_test.typ", record, title, job.job.date)
     return sheets
+
+
+def _for_the_post_only(plan: Planned) -> list[str]:
+    """The transit pieces, each with where it sits, in the owner's words."""
+    words, pieces = words_for(plan.job), plan.parcel.transit if plan.parcel else ()
+    return [
+        words.say("fitting-transit-piece", count=words.number(each.count), what=each.what, on=each.on)
+        for _, each in pieces
+    ]
 
 
 def _concerns(finding: Finding, pipe: str) -> bool:

@@ -40,7 +40,7 @@ class Planned(Protocol):
 
 
 def fitting_record(
-    plan: Planned, order: FittingOrder, transit: Sequence[str] = (), paper: Paper = "a4", sure: str = ""
+    plan: Planned, order: FittingOrder, transit: Sequence[str] = (), paper: Paper = "a4"
 ) -> dict[str, Any]:
     """Write the owner's fitting sheet as a record.
 
@@ -54,8 +54,6 @@ def fitting_record(
         Pieces that are for the post only, in words.
     paper
         Size of the paper.
-    sure
-        How sure it is that the pipes go on, in words; empty where nothing is known of it.
 
     Returns
     -------
@@ -87,7 +85,6 @@ def fitting_record(
             ],
         },
         "stop": {"name": said("fitting-stop"), "lines": [said(each) for each in _STOP]},
-        "sure": {"name": said("fitting-how-sure"), "lines": [sure] if sure else []},
     }
 
 

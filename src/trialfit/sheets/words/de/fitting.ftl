@@ -10,6 +10,7 @@ fitting-cold = Feuer aus, Maschine kalt, Manometer auf null. Einen Ablass oder d
 fitting-drained = Das Wasser ablassen, bis es unter den Teilen steht, die Sie anfassen. Heißes Wasser verbrüht.
 fitting-photograph = Vor dem Lösen von jeder Seite ein Bild machen. Schicken Sie es uns, wenn etwas anders aussieht.
 fitting-transit = Diese Teile sind nur für die Post da. Nehmen Sie sie vor dem Einbau ab:
+fitting-transit-piece = { $count } × { $what }, an: { $on }
 fitting-needs = Was Sie brauchen
 fitting-needs-spanner = Schlüssel, Schlüsselweite { $size }
 fitting-needs-washers = Die Scheiben aus dem Beutel, { $sizes }
@@ -84,7 +85,6 @@ fitting-view-play = Schritt zeigen
 fitting-view-none = Dieses Telefon kann die drehbare Ansicht nicht zeigen. Die Bilder sagen dasselbe.
 fitting-done = Fertig
 fitting-picture = Bild zu Schritt { $number }: { $what }
-fitting-how-sure = Wie sicher wir sind
 fitting-no-order = Für diese Teile haben wir keine Reihenfolge ausgearbeitet. Fragen Sie uns, bevor Sie etwas lösen.
 fitting-seen-outside = Sie schauen von außen am Gewinde entlang auf das Teil, in das es geschraubt wird.
 

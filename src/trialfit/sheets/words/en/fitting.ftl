@@ -10,6 +10,7 @@ fitting-cold = Fire out, engine cold, gauge at nought. Open a drain or the blowe
 fitting-drained = Let the water down below the parts you will touch. Water that is still hot scalds.
 fitting-photograph = Take a photograph from each side before you loosen anything. Send it to us if something looks different.
 fitting-transit = These pieces are for the post only. Take them off before you fit anything:
+fitting-transit-piece = { $count } × { $what }, on { $on }
 fitting-needs = What you need
 fitting-needs-spanner = Spanner { $size } across the flats
 fitting-needs-washers = The washers from the bag, { $sizes }
@@ -84,7 +85,6 @@ fitting-view-play = Show the step
 fitting-view-none = This telephone cannot show the turning view. The pictures say the same.
 fitting-done = Done
 fitting-picture = Picture of step { $number }: { $what }
-fitting-how-sure = How sure we are
 fitting-no-order = We have not worked out an order for these parts. Ask us before you loosen anything.
 fitting-seen-outside = You look along its thread from outside, towards the part it screws into.
 

@@ -12,6 +12,7 @@ from sqlalchemy import insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from trialfit.errors import Refusal
+from trialfit.store.database.closed_rows import refuse_closed
 from trialfit.store.database.document_rows import (
     add_revision,
     find_document,
@@ -297,6 +298,7 @@ def _step(workshop: Workshop, kind: Kind, name: str, step: str, base: int, by: s
         if held.number != base:
             raise Conflict(base, text, held)
         if step == "save":
+            refuse_closed(connection, document_id, name, text)
             held_id = held_id_of(connection, document_id)
             target_id = add_revision(connection, workshop, document_id, held_id, now.newest + 1, text, by)
         else:
@@ -304,6 +306,7 @@ def _step(workshop: Workshop, kind: Kind, name: str, step: str, base: int, by: s
             if row is None:
                 raise _nowhere(kind, name, step)
             target_id, text = row.id, row.text
+            refuse_closed(connection, document_id, name, text)
         connection.execute(update(cursors).where(cursors.c.document_id == document_id).values(revision_id=target_id))
         wanted = text if step == "save" else ""
         note_step(connection, workshop, document_id, key, step, base, wanted, target_id, by)

@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, Literal
 
 from sqlalchemy import ColumnElement, Connection, delete, insert, select
 
@@ -17,6 +17,10 @@ from trialfit.store.database.schema import cursors, documents, job_lines, revisi
 from trialfit.store.database.workshop import Workshop
 
 _FIELDS = {"owner": "owner", "engine": "engine", "part": "parts", "thread": "threads"}
+_AWAY: dict[str, tuple[ColumnElement[bool], ...]] = {
+    "with": (), "without": (documents.c.away_at.is_(None),), "only": (documents.c.away_at.is_not(None),),
+}  # fmt: skip
+Away = Literal["with", "without", "only"]
 _TERM = re.compile(r'(?:(\w+):\s*)?(?:"([^"]*)"?|(\S+))')
 
 
@@ -38,6 +42,8 @@ class JobLine:
         The revision that holds. [-]
     saved_at
         When that was saved, in UTC.
+    away_at
+        Since when it is put away, in UTC; empty where it is on the rack.
     """
 
     name: str
@@ -49,9 +55,10 @@ class JobLine:
     threads: tuple[str, ...]
     revision: int
     saved_at: str
+    away_at: str
 
 
-def list_jobs(workshop: Workshop, words: str = "", most: int = 1000) -> tuple[JobLine, ...]:
+def list_jobs(workshop: Workshop, words: str = "", most: int = 1000, away: Away = "with") -> tuple[JobLine, ...]:
     """List the jobs in which all of some words stand.
 
     Parameters
@@ -63,6 +70,8 @@ def list_jobs(workshop: Workshop, words: str = "", most: int = 1000) -> tuple[Jo
         looks there alone. Capitals and accents count for nothing. Empty lists all.
     most
         At most so many. [-]
+    away
+        Whether those put away come with the others, or are left out, or come alone.
 
     Returns
     -------
@@ -71,13 +80,19 @@ def list_jobs(workshop: Workshop, words: str = "", most: int = 1000) -> tuple[Jo
     """
     shown = ("owner", "engine", "day", "story", "parts", "threads")
     wanted = (
-        select(documents.c.name, revisions.c.number, revisions.c.saved_at, *(job_lines.c[name] for name in shown))
+        select(
+            documents.c.name,
+            documents.c.away_at,
+            revisions.c.number,
+            revisions.c.saved_at,
+            *(job_lines.c[name] for name in shown),
+        )
         .select_from(
             job_lines.join(documents, job_lines.c.document_id == documents.c.id)
             .join(cursors, cursors.c.document_id == documents.c.id)
             .join(revisions, cursors.c.revision_id == revisions.c.id)
         )
-        .where(*_conditions(words))
+        .where(*_conditions(words), *_AWAY[away])
         .order_by(revisions.c.saved_at.desc(), revisions.c.id.desc())
         .limit(most)
     )
@@ -85,10 +100,41 @@ def list_jobs(workshop: Workshop, words: str = "", most: int = 1000) -> tuple[Jo
         return tuple(
             JobLine(
                 row.name, row.owner, row.engine, row.day, row.story, _split(row.parts), _split(row.threads),
-                row.number, row.saved_at,
+                row.number, row.saved_at, row.away_at or "",
             )
             for row in connection.execute(wanted)
         )  # fmt: skip
+
+
+def jobs_called(workshop: Workshop, written: str) -> tuple[str, ...]:
+    """Find jobs by the name that their own documents give them, which is what stands on labels and sheets.
+
+    Parameters
+    ----------
+    workshop
+        The workshop.
+    written
+        The name under ``[job]``.
+
+    Returns
+    -------
+    tuple of str
+        Their names in the workshop, saved last first.
+    """
+    holds = job_lines.c.words_folded.contains(folded(written), autoescape=True)
+    wanted = (
+        select(documents.c.name, revisions.c.text)
+        .select_from(
+            job_lines.join(documents, job_lines.c.document_id == documents.c.id)
+            .join(cursors, cursors.c.document_id == documents.c.id)
+            .join(revisions, cursors.c.revision_id == revisions.c.id)
+        )
+        .where(holds)
+        .order_by(revisions.c.saved_at.desc(), revisions.c.id.desc())
+    )
+    with workshop.reading() as connection:
+        rows = connection.execute(wanted).all()
+    return tuple(row.name for row in rows if _written_name(row.text) == written)
 
 
 def keep_line(connection: Connection, kind: str, document_id: int, text: str) -> None:
@@ -209,6 +255,13 @@ def _designation(written: str) -> str:
     try:
         return find_thread(written).designation
     except Refusal:
+        return ""
+
+
+def _written_name(text: str) -> str:
+    try:
+        return str(_table(tomllib.loads(text.removeprefix("\ufeff")), "job").get("name", ""))
+    except tomllib.TOMLDecodeError:
         return ""
 
 

@@ -15,7 +15,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-HEAD = "0001"
+HEAD = "0002"
 
 metadata = MetaData(
     naming_convention={
@@ -34,10 +34,24 @@ documents = Table(
     Column("kind", String(8), nullable=False),
     Column("name", String(80), nullable=False),
     Column("started_at", String(32), nullable=False),
+    Column("away_at", String(32)),
     UniqueConstraint("kind", "name"),
     CheckConstraint("kind in ('job', 'shop')", name="kind"),
 )
-"""A job, or the shop. Each has revisions and a cursor."""
+"""A job, or the shop. Each has revisions and a cursor. A job that was put away says since when."""
+
+rack_moves = Table(
+    "rack_moves",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("document_id", Integer, ForeignKey("documents.id"), nullable=False),
+    Column("kind", String(8), nullable=False),
+    Column("moved_at", String(32), nullable=False),
+    Column("moved_by", String(80), nullable=False),
+    Index(None, "document_id"),
+    CheckConstraint("kind in ('away', 'back')", name="kind"),
+)
+"""When a job was put away or back on the rack, and by whom. Rows are added, never changed or taken out."""
 
 revisions = Table(
     "revisions",
@@ -118,6 +132,46 @@ job_lines = Table(
     Column("words_folded", Text, nullable=False),
 )
 """What the list of jobs shows and is searched by, taken from the revision that holds now."""
+
+closings = Table(
+    "closings",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("document_id", Integer, ForeignKey("documents.id"), nullable=False),
+    Column("revision_id", Integer, ForeignKey("revisions.id"), nullable=False),
+    Column("issue", Integer, nullable=False),
+    Column("closed_at", String(32), nullable=False),
+    Column("closed_by", String(80), nullable=False),
+    Column("record", Text, nullable=False),
+    Column("made", Text, nullable=False),
+    UniqueConstraint("document_id", "issue"),
+)
+"""Closed revisions, by the number their sheets bear: the record of closing as JSON, and plan and sheets as they were
+given out, a ZIP file in base 64. Rows are added, never changed or taken out."""
+
+bench_times = Table(
+    "bench_times",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("document_id", Integer, ForeignKey("documents.id"), nullable=False),
+    Column("clock", String(80), nullable=False),
+    Column("stopped_by_key", String(80)),
+    Column("state", String(8), nullable=False),
+    Column("job", Text, nullable=False),
+    Column("operation", Text, nullable=False),
+    Column("how_many", Integer, nullable=False),
+    Column("started_at", String(32)),
+    Column("took", Text),
+    Column("day", String(10)),
+    Column("note", Text, nullable=False),
+    Column("entered_at", String(32), nullable=False),
+    Column("entered_by", String(80), nullable=False),
+    UniqueConstraint("clock"),
+    Index(None, "document_id"),
+    CheckConstraint("state in ('running', 'kept', 'struck')", name="state"),
+)
+"""Clocks that run at the bench and the times they gave; `clock` is the name under which one was started, so that a
+press sent twice starts it once. What was struck out stays, and counts no longer."""
 
 passcodes = Table(
     "passcodes",

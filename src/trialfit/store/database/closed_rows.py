@@ -1,0 +1,59 @@
+"""What is closed holds: a document that bears the number of a closed revision is that revision, or is refused."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from trialfit.errors import Refusal
+from trialfit.store.database.schema import closings, revisions
+
+
+def refuse_closed(connection: Connection, document_id: int, name: str, text: str) -> None:
+    """Refuse a document that says it is a revision which is closed, and is not that one.
+
+    Parameters
+    ----------
+    connection
+        In the transaction that would make it hold.
+    document_id
+        Which document. [-]
+    name
+        The job's name.
+    text
+        The document.
+
+    Raises
+    ------
+    Refusal
+        It bears the number of a closed revision.
+    """
+    rows = connection.execute(
+        select(closings.c.issue, closings.c.record, revisions.c.text)
+        .join(revisions, closings.c.revision_id == revisions.c.id)
+        .where(closings.c.document_id == document_id)
+    ).all()
+    if not rows:
+        return
+    issue = _issue(text)
+    for row in rows:
+        if row.issue == issue and row.text != text:
+            day = json.loads(row.record)["day"]
+            raise Refusal(
+                f"job {name}, revision {issue}", f"a change, though it was closed on {day}",
+                "a closed revision as it was",
+                f"A correction is a new revision: begin revision {max(each.issue for each in rows) + 1} first.",
+            )  # fmt: skip
+
+
+def _issue(text: str) -> int:
+    """The revision a document says it is; one that cannot be read is judged when it can."""
+    try:
+        card: Any = tomllib.loads(text.removeprefix("\ufeff")).get("job", {})
+    except tomllib.TOMLDecodeError:
+        return 0
+    found = card.get("revision", 1) if isinstance(card, dict) else 1
+    return found if isinstance(found, int) else 0

@@ -64,7 +64,8 @@ def test_every_sentence_is_used_and_every_one_used_is_there() -> None:
     used = set(re.findall(rf'"((?:{"|".join(sorted(prefixes))})-[a-z0-9-]+)"', written))
     in_english = {name for name in SENTENCES["en"] if "-" in name}
     assert in_english <= used, f"never said: {sorted(in_english - used)}"
-    said = used - set(COMMANDS)
+    # A command, and the start of a file's name, look as a sentence's name does.
+    said = used - set(COMMANDS) - {"packing-list"}
     assert said <= in_english, f"said, but in no catalogue: {sorted(said - in_english)}"
 
 
@@ -96,7 +97,7 @@ def _syllables(word: str) -> int:
     return max(1, found - (word.lower().endswith("e") and not word.lower().endswith("le") and found > 1))
 
 
-OWNERS = ("fitting.ftl", "letter.ftl")
+OWNERS = ("fitting.ftl", "letter.ftl", "packing.ftl", "quote.ftl")
 
 
 @pytest.mark.parametrize("file", OWNERS)

@@ -96,6 +96,9 @@ def test_totals_are_those_worked_by_hand(
     )
     assert pricing.rate is not None
     lines = [work_line("work", minutes, pricing.rate, currency)]
-    lines += [MoneyLine("more", "1", each, rounded(Decimal(each), currency)) for each in more]
+    lines += [
+        MoneyLine("material", "more", "piece", Decimal(1), Decimal(each), rounded(Decimal(each), currency))
+        for each in more
+    ]
     price = price_of(lines, pricing)
     assert [str(price.net), str(price.tax), str(price.total)] == [net, tax, total]

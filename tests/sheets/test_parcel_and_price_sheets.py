@@ -126,7 +126,7 @@ def test_quote_and_invoice_say_what_was_worked_by_hand() -> None:
     assert "Net 30.50 tax 20 % 6.10 To pay 36.60 GBP" in text
     invoice = _text(sheets["invoice.pdf"])
     assert "Total 36.60 GBP Paid already -10.00 GBP To pay 26.60 GBP" in invoice
-    assert "Please pay by 2026-04-15" in invoice
+    assert "Please pay by 15 April 2026" in invoice
 
 
 def test_an_invoice_without_a_rate_is_refused_in_full() -> None:

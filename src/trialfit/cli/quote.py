@@ -12,11 +12,12 @@ from trialfit.cli.looking import look_at
 from trialfit.cli.words import answer, as_json
 from trialfit.errors import Refusal
 from trialfit.finding import Answer
+from trialfit.job.records import Job
 from trialfit.job.shop import Shop, assumed_shop
 from trialfit.plan import plan as plan_job
 from trialfit.quote.clock import forget, known_operation, start, stop, typed
 from trialfit.quote.held import Held, held_of
-from trialfit.quote.money import ROUNDING, hours_words, whole_minutes
+from trialfit.quote.money import hours_words, whole_minutes
 from trialfit.quote.records import Invoice, Price, Quote
 from trialfit.sheets.heading import Paper
 from trialfit.store.files import write_files
@@ -46,7 +47,7 @@ def quote(job: Path, shop_file: Path | None, out: Path | None, paper: str, as_js
     if plan.quote is not None:
         text.insert(0, _operations_text(plan.quote))
         text += [price_text(plan.quote.price)] if plan.quote.price else []
-    text += [_invoice_text(plan.invoice)] if plan.invoice else []
+    text += [_invoice_text(plan.job, plan.invoice)] if plan.invoice else []
     record = {"quote": plan.quote, "parcel": plan.parcel, "invoice": plan.invoice, "findings": found}
     answer(as_json, "\n\n".join(text), record)
     if out is not None:
@@ -71,13 +72,18 @@ def price_text(price: Price) -> str:
     str
         A line each, the total last.
     """
-    rows = [(line.what, line.count, line.each, str(line.amount)) for line in price.lines]
-    rows.append(("Net", "", "", str(price.net)))
-    if price.tax_words:
-        rows.append((price.tax_words, "", "", str(price.tax)))
-    rows.append(("Total", "", price.currency, str(price.total)))
+    from trialfit.sheets.charge_words import line_words, tax_words
+    from trialfit.sheets.words import Words
+
+    words = Words()
+    rows = [line_words(line, words) for line in price.lines]
+    rows.append([words.say("charge-net"), "", "", words.exact(price.net)])
+    if tax := tax_words(price, words):
+        rows.append([tax, "", "", words.exact(price.tax)])
+    rows.append([words.say("invoice-total"), "", price.currency, words.exact(price.total)])
     lines = [f"  {what:<44} {count:>12} {each:>16} {amount:>10}" for what, count, each, amount in rows]
-    return "\n".join(["The price that holds four times in five:", *lines, f"  {ROUNDING}"])
+    rounding = words.say("charge-rounding")
+    return "\n".join(["The price that holds four times in five:", *lines, f"  {rounding}"])
 
 
 def _operations_text(quote: Quote) -> str:
@@ -91,10 +97,13 @@ def _operations_text(quote: Quote) -> str:
     return "\n".join(rows)
 
 
-def _invoice_text(invoice: Invoice) -> str:
-    price = invoice.price
+def _invoice_text(job: Job, invoice: Invoice) -> str:
+    from trialfit.sheets.charges import charged_words
+    from trialfit.sheets.words import Words
+
+    price, charged = invoice.price, charged_words(job, invoice, Words())
     return (
-        f"Invoice {invoice.number} of {invoice.day}, {invoice.charged}: {price.total} {price.currency}, "
+        f"Invoice {invoice.number} of {invoice.day}, {charged}: {price.total} {price.currency}, "
         f"paid {invoice.paid}, to pay {invoice.to_pay} by {invoice.due}."
     )
 

@@ -17,7 +17,7 @@ from trialfit.job.parcel import ParcelEntry
 from trialfit.job.records import Job
 from trialfit.making.turned.plan import TurnedJob
 from trialfit.parcel.findings import parcel_findings
-from trialfit.parcel.records import Fate, Lacking, NewPiece, ParcelAccount, PieceLine
+from trialfit.parcel.records import UNWEIGHED_BOX, Fate, Lacking, NewPiece, ParcelAccount, PieceLine
 from trialfit.tables.loose_pieces import loose_pieces
 from trialfit.tables.metals import find_metal
 
@@ -161,7 +161,7 @@ def _mass(
         else:
             mass_g += count * float(mass.to("g"))
     if parcel.box is None:
-        lacks.append("box and wrapping")
+        lacks.append(UNWEIGHED_BOX)
     else:
         mass_g += float(parcel.box.mass.to("g"))
     return mass_g, tuple(dict.fromkeys(lacks))

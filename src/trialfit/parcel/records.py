@@ -10,6 +10,9 @@ from dataclasses import dataclass
 from trialfit.finding import Figure, Finding
 from trialfit.job.parcel import ArrivedEntry, EnclosedEntry, GoesEntry, TransitEntry
 
+# Stands among the pieces whose mass nobody knows.
+UNWEIGHED_BOX = "box and wrapping"
+
 
 @dataclass(frozen=True)
 class Fate:

@@ -78,7 +78,7 @@ def _way(words: str, minutes: Minutes, pricing: Pricing | None) -> Way:
     if pricing is None or pricing.rate is None:
         return Way(words, minutes, None, None)
     mean, high = (
-        work_line("", each, pricing.rate, pricing.currency).amount
+        work_line("work", each, pricing.rate, pricing.currency).amount
         for each in (minutes.mean_min, minutes.four_in_five_min)
     )
     return Way(words, minutes, mean, high)

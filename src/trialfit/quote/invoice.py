@@ -14,7 +14,9 @@ from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.quote.money import price_of, rounded, work_line
 from trialfit.quote.quote import up_to_least
-from trialfit.quote.records import Invoice, Price, Quote
+from trialfit.quote.records import Charged, Invoice, Price, Quote
+
+AS_QUOTED: Charged = "as quoted"
 
 
 def invoice_of(job: Job, shop: Shop, quote: Quote | None) -> Invoice:
@@ -51,7 +53,7 @@ def invoice_of(job: Job, shop: Shop, quote: Quote | None) -> Invoice:
         )  # fmt: skip
     if quote is None or quote.price is None:
         raise Refusal(what, "nothing quoted", "a quote in the job", "Add [quote] to the job.")
-    price, charged = quote.price, f"as quoted on {job.job.date.isoformat()}"
+    price, charged = quote.price, AS_QUOTED
     if entry.charged == "by the time taken":
         price, charged = _by_time(job, shop, price, what)
     paid = rounded(entry.paid or Decimal(0), price.currency)
@@ -59,7 +61,7 @@ def invoice_of(job: Job, shop: Shop, quote: Quote | None) -> Invoice:
     return Invoice(entry.number, entry.day, due, price, paid, price.total - paid, charged)
 
 
-def _by_time(job: Job, shop: Shop, quoted: Price, what: str) -> tuple[Price, str]:
+def _by_time(job: Job, shop: Shop, quoted: Price, what: str) -> tuple[Price, Charged]:
     pricing = shop.pricing
     taken = [entry.took.to("min") for entry in shop.times if entry.job == job.job.name]
     if not taken or pricing is None or pricing.rate is None:
@@ -67,10 +69,10 @@ def _by_time(job: Job, shop: Shop, quoted: Price, what: str) -> tuple[Price, str
             what, "no time taken on this job", "times to charge by",
             f'Enter them with "trialfit times add {job.job.name} OPERATION MINUTES", or charge as quoted.',
         )  # fmt: skip
-    work = work_line("Work, by the time taken", float(sum(taken)), pricing.rate, pricing.currency)
+    work = work_line("work by the time taken", float(sum(taken)), pricing.rate, pricing.currency)
     if work.amount >= quoted.lines[0].amount:
-        return quoted, "as quoted: it took longer"
-    rest = [line for line in quoted.lines[1:] if line.what != "Made up to the least charge"]
+        return quoted, "as quoted, it took longer"
+    rest = [line for line in quoted.lines[1:] if line.kind != "made up to the least charge"]
     return price_of((work, *up_to_least(work, pricing), *rest), pricing), "by the time taken"
 
 

@@ -5,8 +5,7 @@ Source: cut lengths by `trialfit.fitup`, saw lengths by `trialfit.making.turned`
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from math import ceil
 
@@ -14,39 +13,11 @@ from trialfit.job.pricing import PostEntry, Pricing, StockEntry
 from trialfit.job.records import Job
 from trialfit.making.turned.features import Bar
 from trialfit.quote.money import rounded
-from trialfit.quote.records import Making, MoneyLine
+from trialfit.quote.records import Making, MoneyLine, Need, NotInStock, StockForm
 from trialfit.tables.metals import find_metal
 
 _ALIKE_MM = 0.01
-
-
-@dataclass(frozen=True)
-class Need:
-    """A length of stock that is used up.
-
-    Parameters
-    ----------
-    name
-        What needs it: ``turned.cones``, ``pipes.feed``.
-    form
-        Tube, round bar or hexagon bar.
-    size_mm
-        Outside diameter or width across flats. [mm]
-    metal
-        Key of the metal.
-    long_mm
-        How much of it. [mm]
-    """
-
-    name: str
-    form: str
-    size_mm: float
-    metal: str
-    long_mm: float
-
-    def __str__(self) -> str:
-        """Write what is wanted."""
-        return f"{self.form} {self.size_mm:.2f} mm of {self.metal}, {ceil(self.long_mm)} mm for {self.name}"
+_BARS: Mapping[str, StockForm] = {"round": "round bar", "hexagon": "hexagon bar"}
 
 
 def needs_of(job: Job, making: Making) -> tuple[Need, ...]:
@@ -77,14 +48,12 @@ def _bars(job: Job, making: Making) -> Iterator[Need]:
     for plan in making.turned.parts:
         part, count = plan.part, job.turned[plan.part.name].count
         bar = plan.bar.chosen or Bar("round", part.swing_mm)
-        yield Need(
-            f"turned.{part.name}", f"{bar.shape} bar", bar.size_mm, part.metal.key, count * plan.lengths.saw.value
-        )
+        yield Need(f"turned.{part.name}", _BARS[bar.shape], bar.size_mm, part.metal.key, count * plan.lengths.saw.value)
 
 
 def material_lines(
     job: Job, pricing: Pricing, needs: tuple[Need, ...]
-) -> tuple[tuple[MoneyLine, ...], tuple[str, ...]]:
+) -> tuple[tuple[MoneyLine, ...], tuple[Need | NotInStock, ...]]:
     """Price what is used up.
 
     Parameters
@@ -102,14 +71,14 @@ def material_lines(
         Lines, and what has no price.
     """
     lines: list[MoneyLine] = []
-    unpriced: list[str] = []
+    unpriced: list[Need | NotInStock] = []
     for need in needs:
         stock = next((each for each in pricing.stock.values() if _is(each, need)), None)
         if stock is None:
-            unpriced.append(str(need))
+            unpriced.append(need)
         else:
             # Whole millimetres, so that the sum can be done again on paper.
-            lines.append(_line(stock.what or str(need.form), Decimal(ceil(need.long_mm)) / 1000, stock, pricing))
+            lines.append(_line(stock.what, Decimal(ceil(need.long_mm)) / 1000, stock, pricing))
     for name, wanted in (job.quote.materials if job.quote else {}).items():
         count = Decimal(repr(wanted.count)).normalize()
         found = pricing.stock.get(wanted.stock or "")
@@ -117,7 +86,7 @@ def material_lines(
             own = {"what": wanted.what, "price": wanted.price, "each": found.each if found else "piece"}
             found = StockEntry.model_validate(own)
         if found is None:
-            unpriced.append(f"{wanted.what or name} ({wanted.stock}, which the shop's stock does not have)")
+            unpriced.append(NotInStock(wanted.what or name, wanted.stock or ""))
         else:
             lines.append(_line(wanted.what or found.what or name, count, found, pricing))
     return tuple(lines), tuple(unpriced)
@@ -152,7 +121,7 @@ def post_line(
     if band is None:
         return None, f"No price of {entry.what or way} reaches {mass_g:.0f} g."
     amount = rounded(band.price, pricing.currency)
-    return MoneyLine(f"Post: {entry.what or way}", f"up to {band.up_to}", str(amount), amount), ""
+    return MoneyLine("post", entry.what or way, "parcel", None, amount, amount, band.up_to), ""
 
 
 def _is(stock: StockEntry, need: Need) -> bool:
@@ -162,7 +131,6 @@ def _is(stock: StockEntry, need: Need) -> bool:
     return alike and find_metal(stock.metal).key == need.metal
 
 
-def _line(what: str, count: Decimal, stock: StockEntry, pricing: Pricing) -> MoneyLine:
-    unit = "" if stock.each == "piece" else f" {stock.each}"
-    per = "each" if stock.each == "piece" else f"a {'metre' if stock.each == 'm' else 'kilogram'}"
-    return MoneyLine(what, f"{count:f}{unit}", f"{stock.price} {per}", rounded(stock.price * count, pricing.currency))
+def _line(called: str, count: Decimal, stock: StockEntry, pricing: Pricing) -> MoneyLine:
+    amount = rounded(stock.price * count, pricing.currency)
+    return MoneyLine("material", called, stock.each, count, stock.price, amount, form=stock.form)

@@ -10,10 +10,8 @@ from decimal import ROUND_HALF_UP, Decimal
 from math import ceil
 
 from trialfit.job.pricing import Pricing
-from trialfit.quote.records import MoneyLine, Price
+from trialfit.quote.records import LineKind, MoneyLine, Price
 from trialfit.tables.currencies import minor_digits
-
-ROUNDING = "Each line is rounded half up to the currency's smallest unit; tax is worked out once, on the sum."
 
 
 def rounded(amount: Decimal, currency: str) -> Decimal:
@@ -34,13 +32,13 @@ def rounded(amount: Decimal, currency: str) -> Decimal:
     return amount.quantize(Decimal(1).scaleb(-minor_digits(currency)), ROUND_HALF_UP)
 
 
-def work_line(what: str, minutes: float, rate: Decimal, currency: str) -> MoneyLine:
+def work_line(kind: LineKind, minutes: float, rate: Decimal, currency: str) -> MoneyLine:
     """Price work by the hour, in whole minutes begun.
 
     Parameters
     ----------
-    what
-        In words.
+    kind
+        What sort of line.
     minutes
         How long it takes. [min]
     rate
@@ -55,7 +53,7 @@ def work_line(what: str, minutes: float, rate: Decimal, currency: str) -> MoneyL
     """
     whole = whole_minutes(minutes)
     amount = rounded(rate * whole / 60, currency)
-    return MoneyLine(what, hours_words(whole), f"{rounded(rate, currency)} an hour", amount)
+    return MoneyLine(kind, "", "min", Decimal(whole), rounded(rate, currency), amount)
 
 
 def whole_minutes(minutes: float) -> int:
@@ -109,7 +107,7 @@ def price_of(lines: Sequence[MoneyLine], pricing: Pricing) -> Price:
     nought = rounded(Decimal(0), pricing.currency)
     net = sum((line.amount for line in lines), nought)
     if pricing.tax is None:
-        return Price(pricing.currency, tuple(lines), net, "", nought, net)
+        return Price(pricing.currency, tuple(lines), net, "", None, nought, net)
     share = Decimal(pricing.tax.share.number.numerator) / Decimal(pricing.tax.share.number.denominator)
     tax = rounded(net * share / 100, pricing.currency)
-    return Price(pricing.currency, tuple(lines), net, f"{pricing.tax.name} {pricing.tax.share}", tax, net + tax)
+    return Price(pricing.currency, tuple(lines), net, pricing.tax.name, pricing.tax.share, tax, net + tax)

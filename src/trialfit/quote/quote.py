@@ -19,10 +19,10 @@ from trialfit.quote.choices import choices_of
 from trialfit.quote.findings import quote_findings
 from trialfit.quote.foresee import DRAWS, draw, summed
 from trialfit.quote.learn import Learnt, Reach, Taken, learn
-from trialfit.quote.materials import Need, material_lines, needs_of, post_line
+from trialfit.quote.materials import material_lines, needs_of, post_line
 from trialfit.quote.money import price_of, rounded, work_line
 from trialfit.quote.operations import is_called, operations_of, reach_of
-from trialfit.quote.records import Choice, Foreseen, Making, MoneyLine, Price, Quote, WorkLine
+from trialfit.quote.records import Choice, Foreseen, Making, MoneyLine, Need, NotInStock, Price, Quote, WorkLine
 
 SEED = 1
 
@@ -67,7 +67,7 @@ def quote_of(job: Job, shop: Shop, making: Making, seed: int = SEED) -> Quote:
     )
     price: Price | None = None
     mean_price: Price | None = None
-    unpriced: tuple[str, ...] = ()
+    unpriced: tuple[Need | NotInStock, ...] = ()
     no_post = ""
     if shop.pricing is not None and shop.pricing.rate is not None:
         needs = _made(needs_of(job, making), lines, job, choices)
@@ -128,7 +128,7 @@ def _made(needs: Sequence[Need], lines: Sequence[WorkLine], job: Job, choices: S
 
 def _other_lines(
     job: Job, pricing: Pricing, needs: tuple[Need, ...], making: Making
-) -> tuple[tuple[MoneyLine, ...], tuple[str, ...], str]:
+) -> tuple[tuple[MoneyLine, ...], tuple[Need | NotInStock, ...], str]:
     lines, unpriced = material_lines(job, pricing, needs)
     way = job.quote.post if job.quote else None
     if way is None:
@@ -139,7 +139,7 @@ def _other_lines(
 
 def _price(minutes: float, more: tuple[MoneyLine, ...], pricing: Pricing) -> Price:
     rate = pricing.rate or Decimal(0)
-    work = work_line("Work", minutes, rate, pricing.currency)
+    work = work_line("work", minutes, rate, pricing.currency)
     return price_of((work, *up_to_least(work, pricing), *more), pricing)
 
 
@@ -161,7 +161,7 @@ def up_to_least(work: MoneyLine, pricing: Pricing) -> tuple[MoneyLine, ...]:
     least = rounded(pricing.minimum or Decimal(0), pricing.currency)
     if work.amount >= least:
         return ()
-    return (MoneyLine("Made up to the least charge", "", str(least), least - work.amount),)
+    return (MoneyLine("made up to the least charge", "", "piece", None, least, least - work.amount),)
 
 
 def _until(day: date, valid: int) -> date:

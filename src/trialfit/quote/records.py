@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from math import ceil
+from typing import Literal
 
 from trialfit.finding import Band, Finding
 from trialfit.fitup.records import PipePlan
@@ -17,6 +19,12 @@ from trialfit.quote.foresee import Minutes
 from trialfit.quote.learn import Reach
 from trialfit.strength.pressure_report import PressureTest
 from trialfit.strength.report import BreakReport
+from trialfit.units import Quantity
+
+StockForm = Literal["tube", "round bar", "hexagon bar"]
+LineKind = Literal["work", "work by the time taken", "made up to the least charge", "material", "post"]
+Counted = Literal["min", "piece", "m", "kg", "parcel"]
+Charged = Literal["as quoted", "as quoted, it took longer", "by the time taken"]
 
 
 @dataclass(frozen=True)
@@ -166,25 +174,86 @@ class Choice:
 
 
 @dataclass(frozen=True)
+class Need:
+    """A length of stock that is used up.
+
+    Parameters
+    ----------
+    name
+        What needs it: ``turned.cones``, ``pipes.feed``.
+    form
+        Tube, round bar or hexagon bar.
+    size_mm
+        Outside diameter or width across flats. [mm]
+    metal
+        Key of the metal.
+    long_mm
+        How much of it. [mm]
+    """
+
+    name: str
+    form: StockForm
+    size_mm: float
+    metal: str
+    long_mm: float
+
+    def __str__(self) -> str:
+        """Write what is wanted."""
+        return f"{self.form} {self.size_mm:.2f} mm of {self.metal}, {ceil(self.long_mm)} mm for {self.name}"
+
+
+@dataclass(frozen=True)
+class NotInStock:
+    """Something the job wants out of stock that the shop file does not have.
+
+    Parameters
+    ----------
+    what
+        In the job's words.
+    stock
+        What the job calls it in the shop's stock.
+    """
+
+    what: str
+    stock: str
+
+    def __str__(self) -> str:
+        """Write what is wanted."""
+        return f"{self.what} ({self.stock}, which the shop's stock does not have)"
+
+
+@dataclass(frozen=True)
 class MoneyLine:
     """One line of a quote or an invoice.
 
     Parameters
     ----------
-    what
-        In words.
+    kind
+        What sort of line.
+    called
+        What it is called in the job or the shop file; empty where it has no name of its own.
+    unit
+        What is counted.
     count
-        How many, in words: ``2 h 40 min``, ``0.212 m``.
-    each
-        Price of one, in words.
+        How many; None where nothing is counted. [unit]
+    price
+        Price of one, of an hour where minutes are counted, of the least charge where the work is made up to it.
     amount
         The line's amount, rounded.
+    up_to
+        The heaviest parcel of this price; None where it is not the post.
+    form
+        What a material without a name of its own is.
     """
 
-    what: str
-    count: str
-    each: str
+    kind: LineKind
+    called: str
+    unit: Counted
+    count: Decimal | None
+    price: Decimal
     amount: Decimal
+    up_to: Quantity | None = None
+    form: StockForm | None = None
 
 
 @dataclass(frozen=True)
@@ -199,8 +268,8 @@ class Price:
         Work, materials, post.
     net
         Their sum.
-    tax_words
-        Name and share of the tax; empty where there is none.
+    tax_name, tax_share
+        Name and share of the tax; empty and None where there is none.
     tax
         The tax, rounded once.
     total
@@ -210,7 +279,8 @@ class Price:
     currency: str
     lines: tuple[MoneyLine, ...]
     net: Decimal
-    tax_words: str
+    tax_name: str
+    tax_share: Quantity | None
     tax: Decimal
     total: Decimal
 
@@ -249,7 +319,7 @@ class Quote:
     price: Price | None
     mean_price: Price | None
     until: date
-    unpriced: tuple[str, ...]
+    unpriced: tuple[Need | NotInStock, ...]
     past_jobs: int
     seed: int
     draws: int
@@ -273,7 +343,7 @@ class Invoice:
     to_pay
         What is left; negative where too much was paid.
     charged
-        What the work is charged by, in words.
+        What the work is charged by.
     """
 
     number: str
@@ -282,4 +352,4 @@ class Invoice:
     price: Price
     paid: Decimal
     to_pay: Decimal
-    charged: str
+    charged: Charged

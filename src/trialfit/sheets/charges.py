@@ -10,11 +10,13 @@ from trialfit.job.shop import Shop
 from trialfit.quote.held import Held, held_of
 from trialfit.quote.money import hours_words, whole_minutes
 from trialfit.quote.records import Choice, Invoice, Price, Quote
+from trialfit.sheets.charge_words import line_words, tax_words, unpriced_words
 from trialfit.sheets.compile import pdf
-from trialfit.sheets.heading import Paper, head, signed
+from trialfit.sheets.heading import Paper, head
 from trialfit.sheets.held_chart import held_drawing
 from trialfit.sheets.layers import flat
-from trialfit.sheets.owner_words import INVOICE, QUOTE
+from trialfit.sheets.owner_head import owner_head, owner_title, signed
+from trialfit.sheets.words import Words, words_for
 
 
 class Charged(Protocol):
@@ -52,16 +54,17 @@ def charge_sheets(plan: Charged, paper: Paper = "a4") -> dict[str, bytes]:
     dict
         PDF by file name; no quote without a price.
     """
-    card, sheets = plan.job.job, {}
+    card, sheets, words = plan.job.job, {}, words_for(plan.job)
     if plan.quote is not None and plan.quote.price is not None:
         record = quote_sheet(plan.job, plan.shop, plan.quote, plan.quote.price, paper)
-        sheets["quote.pdf"] = pdf("charge.typ", record, f"{card.name}: quote", card.date)
+        sheets["quote.pdf"] = pdf("charge.typ", record, owner_title(plan.job, words.say("quote-kind")), card.date)
     if plan.quote is not None:
         record = times_sheet(plan.job, plan.shop, plan.quote, paper)
         sheets["times.pdf"] = pdf("times.typ", record, f"{card.name}: times", card.date)
     if plan.invoice is not None:
         record = invoice_sheet(plan.job, plan.shop, plan.invoice, paper)
-        sheets["invoice.pdf"] = pdf("charge.typ", record, f"{card.name}: invoice {plan.invoice.number}", card.date)
+        title = owner_title(plan.job, words.say("invoice-title", number=plan.invoice.number))
+        sheets["invoice.pdf"] = pdf("charge.typ", record, title, card.date)
     return sheets
 
 
@@ -86,42 +89,48 @@ def quote_sheet(job: Job, shop: Shop, quote: Quote, price: Price, paper: Paper =
     dict
         Plain values; every number that is read stands in it as text with its unit.
     """
-    words = QUOTE
-    rests = words["rests"].format(jobs=quote.past_jobs) if quote.past_jobs else words["rests_on_guess"]
-    lacks = [words["not_priced"].format(what=each) for each in quote.unpriced]
+    words = words_for(job)
+    rests = words.say("quote-rests", jobs=quote.past_jobs) if quote.past_jobs else words.say("quote-rests-on-guess")
+    lacks = unpriced_words(job, quote.unpriced, words)
     if any(each.about == "post" for each in quote.findings):
-        lacks.append(words["post_not_priced"])
+        lacks.append(words.say("quote-post-not-priced"))
     return {
-        "head": _head(job, words["kind"], words["title"].format(engine=job.engine.name), paper),
+        "head": owner_head(
+            job, words, paper, words.say("quote-kind"), words.say("quote-title", engine=job.engine.name), ""
+        ),
         "facts": [
-            [words["for"], job.job.owner],
-            [words["from"], signed(shop)],
-            [words["about"], ", ".join(part for part in (job.engine.name, job.engine.note) if part)],
-            [words["until"], quote.until.isoformat()],
+            [words.say("common-for"), job.job.owner],
+            [words.say("common-from"), signed(shop, words)],
+            [words.say("common-engine"), ", ".join(part for part in (job.engine.name, job.engine.note) if part)],
+            [words.say("quote-until"), words.day(quote.until)],
         ],
-        "columns": words["columns"].split("|"),
-        "lines": _lines(price),
-        "sums": _sums(price, words["net"], words["total"]),
-        "notes": [words["holds"], rests, *lacks, *([job.quote.note] if job.quote and job.quote.note else [])],
-        "blocks": _choices(quote, price.currency),
-        "small": words["rounding"],
-    }
+        **_lines(price, words),
+        "sums": _sums(price, words, words.say("quote-to-pay")),
+        "notes": [
+            words.say("quote-holds"), rests, *lacks, *([job.quote.note] if job.quote and job.quote.note else [])
+        ],
+        "blocks": _choices(quote, price.currency, words),
+    }  # fmt: skip
 
 
-def _choices(quote: Quote, currency: str) -> list[dict[str, Any]]:
-    lines = [line for choice in quote.choices for line in _choice(choice, currency)]
-    return [{"name": QUOTE["choices"], "lines": lines}] if lines else []
+def _choices(quote: Quote, currency: str, words: Words) -> list[dict[str, Any]]:
+    lines = [line for choice in quote.choices for line in _choice(choice, currency, words)]
+    return [{"name": words.say("quote-choices"), "lines": lines}] if lines else []
 
 
-def _choice(choice: Choice, currency: str) -> list[str]:
+def _choice(choice: Choice, currency: str, words: Words) -> list[str]:
     what = choice.what[:1].upper() + choice.what[1:]
-    lines = [QUOTE[f"choice_{choice.chosen}"].format(what=what, fails=f"{100 * choice.fails:.0f}")]
+    if choice.chosen == "repair":
+        lines = [words.say("quote-choice-repair", what=what, fails=words.number(100.0 * choice.fails))]
+    else:
+        lines = [words.say("quote-choice-remake", what=what)]
     repair, remake = choice.repair.four_in_five_price, choice.remake.four_in_five_price
     if repair is not None and remake is not None:
-        lines.append(QUOTE["choice_prices"].format(repair=f"{repair} {currency}", remake=f"{remake} {currency}"))
+        priced = {"repair": words.money(repair, currency), "remake": words.money(remake, currency)}
+        lines.append(words.say("quote-choice-prices", **priced))
     if choice.before is not None and choice.after is not None:
-        before, after = f"{choice.before.likely:.1f}", f"{choice.after.likely:.1f}"
-        lines.append(QUOTE["choice_strength"].format(before=before, after=after))
+        before, after = words.torque(choice.before.likely), words.torque(choice.after.likely)
+        lines.append(words.say("quote-choice-strength", before=before, after=after))
     return lines
 
 
@@ -144,34 +153,55 @@ def invoice_sheet(job: Job, shop: Shop, invoice: Invoice, paper: Paper = "a4") -
     dict
         Plain values; every number that is read stands in it as text with its unit.
     """
-    words, price = INVOICE, invoice.price
+    words, price = words_for(job), invoice.price
     tax = shop.pricing.tax if shop.pricing else None
     facts = [
-        [words["for"], job.job.owner],
-        [words["from"], signed(shop)],
-        [words["about"], job.engine.name],
-        [words["day"], invoice.day.isoformat()],
-        [words["charged"], invoice.charged],
-        [words["due"], invoice.due.isoformat()],
-        [words["pay_to"], shop.pricing.pay_to if shop.pricing else ""],
-        [words["tax_number"], tax.number if tax else ""],
+        [words.say("common-for"), job.job.owner],
+        [words.say("common-from"), signed(shop, words)],
+        [words.say("common-engine"), job.engine.name],
+        [words.say("invoice-day"), words.day(invoice.day)],
+        [words.say("invoice-charged"), charged_words(job, invoice, words)],
+        [words.say("invoice-due"), words.day(invoice.due)],
+        [words.say("invoice-pay-to"), shop.pricing.pay_to if shop.pricing else ""],
+        [words.say("invoice-tax-number"), tax.number if tax else ""],
     ]
-    sums = _sums(price, words["net"], words["total"])
+    sums = _sums(price, words, words.say("invoice-total"))
     if invoice.paid:
         sums[-1]["strong"] = False
-        last = "to_pay" if invoice.to_pay >= 0 else "to_give_back"
-        sums.append(_sum(words["paid"], f"-{invoice.paid} {price.currency}"))
-        sums.append(_sum(words[last], f"{abs(invoice.to_pay)} {price.currency}", True))
+        last = words.say("invoice-to-pay" if invoice.to_pay >= 0 else "invoice-to-give-back")
+        sums.append(_sum(words.say("invoice-paid"), words.money(-invoice.paid, price.currency)))
+        sums.append(_sum(last, words.money(abs(invoice.to_pay), price.currency), True))
+    title = words.say("invoice-title", number=invoice.number)
     return {
-        "head": _head(job, words["kind"], words["title"].format(number=invoice.number), paper),
+        "head": owner_head(job, words, paper, words.say("invoice-kind"), title, ""),
         "facts": [fact for fact in facts if fact[1]],
-        "columns": words["columns"].split("|"),
-        "lines": _lines(price),
+        **_lines(price, words),
         "sums": sums,
         "notes": [],
         "blocks": [],
-        "small": words["rounding"],
     }
+
+
+def charged_words(job: Job, invoice: Invoice, words: Words) -> str:
+    """Say what the work of an invoice is charged by.
+
+    Parameters
+    ----------
+    job
+        The job.
+    invoice
+        The invoice.
+    words
+        Of whoever reads it.
+
+    Returns
+    -------
+    str
+        Such as ``as quoted on 14 March 2026``.
+    """
+    if invoice.charged == "as quoted":
+        return words.say("invoice-as-quoted", day=words.day(job.job.date))
+    return words.say("invoice-by-time" if invoice.charged == "by the time taken" else "invoice-took-longer")
 
 
 def times_sheet(job: Job, shop: Shop, quote: Quote, paper: Paper = "a4") -> dict[str, Any]:
@@ -207,7 +237,7 @@ def times_sheet(job: Job, shop: Shop, quote: Quote, paper: Paper = "a4") -> dict
     ]
     whole = quote.minutes
     return {
-        "head": _head(job, "times, bench sheet", f"What the work takes: {job.engine.name}", paper),
+        "head": head(job, "times, bench sheet", f"What the work takes: {job.engine.name}", paper) | {"foot": ""},
         "columns": ["operation", "on", "how many", "likely", "4 in 5", "past times", "took"],
         "rows": rows,
         "whole": f"All that is quoted: likely {_hours(whole.likely_min)}, mean {_hours(whole.mean_min)}, four times in "
@@ -238,10 +268,10 @@ def held_sheet(shop: Shop, held: tuple[Held, ...], day: date, paper: Paper = "a4
     """
     from trialfit.sheets.svg import svg
 
-    title = "Quoted against taken"
+    title, own = "Quoted against taken", shop.name if shop.measured else "the workshop"
     record = {
         "head": {
-            "paper": paper, "kind": "the workshop's own", "title": title, "job": signed(shop),
+            "paper": paper, "kind": "the workshop's own", "title": title, "job": own,
             "revision": f"{len(held)} jobs", "given": f"given {day.isoformat()}", "foot": "",
         },
         "columns": [], "rows": [], "whole": "", "note": "", **_held(held, paper),
@@ -267,17 +297,19 @@ def _held(held: tuple[Held, ...], paper: Paper) -> dict[str, Any]:
     }
 
 
-def _head(job: Job, kind: str, title: str, paper: Paper) -> dict[str, Any]:
-    return head(job, kind, title, paper) | {"foot": ""}
+def _lines(price: Price, words: Words) -> dict[str, Any]:
+    named = ("charge-what", "charge-how-much", "charge-price-of-one", "charge-amount")
+    return {
+        "columns": [words.say(name) for name in named],
+        "lines": [line_words(line, words) for line in price.lines],
+        "small": words.say("charge-rounding"),
+    }
 
 
-def _lines(price: Price) -> list[list[str]]:
-    return [[line.what, line.count, line.each, str(line.amount)] for line in price.lines]
-
-
-def _sums(price: Price, net: str, total: str) -> list[dict[str, Any]]:
-    sums = [_sum(net, str(price.net)), _sum(price.tax_words, str(price.tax))] if price.tax_words else []
-    return [*sums, _sum(total, f"{price.total} {price.currency}", True)]
+def _sums(price: Price, words: Words, total: str) -> list[dict[str, Any]]:
+    tax = tax_words(price, words)
+    net = [_sum(words.say("charge-net"), words.exact(price.net)), _sum(tax, words.exact(price.tax))] if tax else []
+    return [*net, _sum(total, words.money(price.total, price.currency), True)]
 
 
 def _sum(words: str, amount: str, strong: bool = False) -> dict[str, Any]:

@@ -7,7 +7,6 @@ from typing import Any, Literal
 
 from trialfit.finding import Answer, Finding
 from trialfit.job.records import Job
-from trialfit.job.shop import Shop
 
 Paper = Literal["a4", "us-letter"]
 
@@ -66,22 +65,6 @@ def head(job: Job, kind: str, title: str, paper: Paper) -> dict[str, Any]:
         "given": f"given {job.job.date.isoformat()}",
         "foot": f"Lengths in mm unless another unit is written. {K2_NOTE}.",
     }
-
-
-def signed(shop: Shop) -> str:
-    """Give the name a sheet for the owner is signed with.
-
-    Parameters
-    ----------
-    shop
-        The workshop.
-
-    Returns
-    -------
-    str
-        Its own name; of one that is only assumed, no name.
-    """
-    return shop.name if shop.measured else "the workshop"
 
 
 def gravest_first(findings: Iterable[Finding]) -> list[Finding]:

@@ -15,7 +15,7 @@ from trialfit.sheets.card import PAPERS_MM, scale_card
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.heading import ROOM_MM, Paper
 from trialfit.sheets.letter_words import asked_words, reason_words
-from trialfit.sheets.owner_head import owner_head
+from trialfit.sheets.owner_head import owner_head, signed
 from trialfit.sheets.stand_sketch import LETTERS, SketchWords, height_view, plan_view
 from trialfit.sheets.words import Words, words_for
 from trialfit.survey.asks import Ask, Asked, Kind
@@ -87,7 +87,7 @@ def letter_record(
     words = words_for(job)
     pictures = [each for each in asked.letter if each.kind is Kind.PHOTOGRAPH]
     lengths = [each for each in asked.letter if each.kind is not Kind.PHOTOGRAPH]
-    signed = shop.name if shop is not None and shop.measured else words.say("letter-workshop")
+    sender = signed(shop, words) if shop is not None else words.say("common-workshop")
     return {
         "head": owner_head(
             job,
@@ -112,7 +112,7 @@ def letter_record(
             "high": words.say("letter-how-high"),
             "cautions": words.say("letter-cautions"),
         },
-        "thanks": words.say("letter-thanks", name=signed),
+        "thanks": words.say("letter-thanks", name=sender),
     }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from trialfit.job.records import Job
+from trialfit.job.shop import Shop
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.words import Words
 
@@ -42,3 +43,39 @@ def owner_head(job: Job, words: Words, paper: Paper, kind: str, title: str, foot
         "foot": foot,
         "language": words.language,
     }
+
+
+def owner_title(job: Job, kind: str) -> str:
+    """Give the title of an owner's document, which his reader shows and the pack's contents list.
+
+    Parameters
+    ----------
+    job
+        The job.
+    kind
+        What sort of sheet it is, in the owner's words.
+
+    Returns
+    -------
+    str
+        The job's name and that.
+    """
+    return f"{job.job.name}: {kind}"
+
+
+def signed(shop: Shop, words: Words) -> str:
+    """Give the name a sheet for the owner is signed with.
+
+    Parameters
+    ----------
+    shop
+        The workshop.
+    words
+        The owner's words.
+
+    Returns
+    -------
+    str
+        Its own name; of one that is only assumed, no name.
+    """
+    return shop.name if shop.measured else words.say("common-workshop")

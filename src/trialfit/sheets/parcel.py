@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 from urllib.parse import quote as in_an_address
 
@@ -10,12 +10,12 @@ import segno
 
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
-from trialfit.parcel.findings import NOT_POSTED
-from trialfit.parcel.records import Fate, ParcelAccount, PieceLine
+from trialfit.parcel.records import UNWEIGHED_BOX, Fate, NewPiece, ParcelAccount, PieceLine
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.fonts import not_held
-from trialfit.sheets.heading import Paper, head, signed
-from trialfit.sheets.owner_words import LABEL, PACKING
+from trialfit.sheets.heading import Paper
+from trialfit.sheets.owner_head import owner_head, owner_title, signed
+from trialfit.sheets.words import Words, words_for
 
 _LONGEST_ON_LABEL = 64
 
@@ -41,11 +41,11 @@ def parcel_sheets(job: Job, shop: Shop, account: ParcelAccount | None, paper: Pa
     """
     if account is None:
         return {}
-    card = job.job
+    card, words = job.job, words_for(job)
     record = packing_sheet(job, shop, account, paper)
-    sheets = {"packing-list.pdf": pdf("packing.typ", record, f"{card.name}: packing list", card.date)}
+    sheets = {"packing-list.pdf": pdf("packing.typ", record, owner_title(job, words.say("packing-kind")), card.date)}
     labels = labels_sheet(job, shop, account, paper)
-    sheets["labels.pdf"] = pdf("bag-labels.typ", labels, f"{card.name}: labels", card.date)
+    sheets["labels.pdf"] = pdf("bag-labels.typ", labels, owner_title(job, words.say("label-kind")), card.date)
     return sheets
 
 
@@ -68,110 +68,133 @@ def packing_sheet(job: Job, shop: Shop, account: ParcelAccount, paper: Paper = "
     dict
         Plain values; every number that is read stands in it as text with its unit.
     """
-    words = PACKING
-    arrived = job.parcel.arrived.isoformat() if job.parcel and job.parcel.arrived else ""
+    words, say = words_for(job), words_for(job).say
+    arrived = words.day(job.parcel.arrived) if job.parcel and job.parcel.arrived else ""
     facts = [
-        [words["for"], job.job.owner],
-        [words["from"], signed(shop)],
-        [words["arrived"], arrived],
-        [words["mass"], _mass(account)],
+        [say("common-for"), job.job.owner],
+        [say("common-from"), signed(shop, words)],
+        [say("packing-arrived"), arrived],
+        [say("packing-mass"), _mass(account, words)],
     ]
-    new = [
-        _item(each.count, each.what, [words["joined"].format(joined=each.joined)] if each.joined else [])
-        for each in account.new
-    ]
-    enclosed = [_item(each.count, each.what, []) for _, each in account.enclosed]
     groups: list[dict[str, Any]] = [
-        {"name": words["new"], "items": new},
-        {"name": words["returned"], "items": _pieces(account, "returned")},
-        {"name": words["replaced"], "items": _pieces(account, "replaced")},
-        {"name": words["enclosed"], "items": enclosed},
+        {"name": say("packing-new"), "items": [_new(job, each, words) for each in account.new]},
+        {"name": say("packing-returned"), "items": _pieces(account, words, "returned")},
+        {"name": say("packing-replaced"), "items": _pieces(account, words, "replaced")},
         {
-            "name": words["not_back"],
-            "items": [*_pieces(account, "scrapped"), *_pieces(account, "kept")],
-            "no_box": True,
+            "name": say("packing-enclosed"),
+            "items": [_item(each.count, each.what, [], words) for _, each in account.enclosed],
         },
+        {"name": say("packing-not-back"), "items": _pieces(account, words, "scrapped", "kept")},
     ]
+    title = say("packing-title", engine=job.engine.name)
+    refused = any(each.kind != "ordinary" for _, each in account.enclosed)
     return {
-        "head": head(job, words["kind"], words["title"].format(engine=job.engine.name), paper) | {"foot": ""},
+        "head": owner_head(job, words, paper, say("packing-kind"), title, ""),
         "facts": [fact for fact in facts if fact[1]],
-        "open": _open(account),
-        "open_words": words["open"],
+        "open": _open(account, words),
+        "open_words": say("packing-open"),
         "transit": [
             {
-                "words": words["transit_line"].format(count=each.count, what=each.what, on=each.on),
-                "more": words["holds"].format(holds=each.holds) if each.holds else "",
+                "words": say("packing-transit-line", count=words.number(each.count), what=each.what, on=each.on),
+                "more": say("packing-holds", holds=each.holds) if each.holds else "",
             }
             for _, each in account.transit
         ],
-        "transit_words": [words["transit"], words["transit_note"]],
+        "transit_words": [say("packing-transit"), say("packing-transit-note")],
         "groups": [group for group in groups if group["items"]],
-        "tick": words["tick"],
-        "closed": _closed(account),
-        "wrong": words["wrong"],
-        "posted": f"{NOT_POSTED} [common practice]" if any(e.kind != "ordinary" for _, e in account.enclosed) else "",
+        "tick": say("packing-tick"),
+        "closed": _closed(account, words),
+        "wrong": say("packing-wrong"),
+        "posted": say("packing-posted") if refused else "",
     }
 
 
-def _mass(account: ParcelAccount) -> str:
-    if account.mass_lacks:
-        return PACKING["mass_lacks"].format(mass=account.mass, lacks=", ".join(account.mass_lacks))
-    return str(account.mass)
+def _mass(account: ParcelAccount, words: Words) -> str:
+    mass = words.mass(account.mass.value)
+    if not account.mass_lacks:
+        return mass
+    lacks = [words.say("packing-box") if each == UNWEIGHED_BOX else each for each in account.mass_lacks]
+    return words.say("packing-mass-lacks", mass=mass, lacks=", ".join(lacks))
 
 
-def _item(count: int, what: str, more: list[str], there: bool = True) -> dict[str, Any]:
-    return {"count": f"{count} ×", "what": what[:1].upper() + what[1:], "more": " ".join(more), "there": there}
+def _new(job: Job, piece: NewPiece, words: Words) -> dict[str, Any]:
+    return _item(
+        piece.count,
+        _called(job, piece, words),
+        [words.say("packing-joined", joined=piece.joined)] if piece.joined else [],
+        words,
+    )
 
 
-def _pieces(account: ParcelAccount, goes: str) -> list[dict[str, Any]]:
+def _called(job: Job, piece: NewPiece, words: Words) -> str:
+    """What the job calls it; a pipe of which it only says the name is called a pipe in the owner's words."""
+    where, _, name = piece.name.partition(".")
+    nameless = where == "pipes" and not job.pipes[name].what
+    return words.say("packing-pipe", name=name.replace("_", " ")) if nameless else piece.what
+
+
+def _item(count: int, what: str, more: list[str], words: Words, there: bool = True) -> dict[str, Any]:
+    what = what[:1].upper() + what[1:]
+    return {"count": f"{words.number(count)} ×", "what": what, "more": " ".join(more), "there": there}
+
+
+def _pieces(account: ParcelAccount, words: Words, *goes: str) -> list[dict[str, Any]]:
     return [
-        _item(fate.count, line.entry.what, list(_more(account, line, fate)), fate.comes_back)
+        _item(fate.count, line.entry.what, list(_more(account, line, fate, words)), words, fate.comes_back)
+        for way in goes
         for line in account.lines
         for fate in line.fates
-        if fate.goes == goes
+        if fate.goes == way
     ]
 
 
-def _more(account: ParcelAccount, line: PieceLine, fate: Fate) -> Iterator[str]:
-    words, named = PACKING, {each.name: each.entry.what for each in account.lines}
+_OLD = {"returned": "packing-old-returned", "scrapped": "packing-old-scrapped", "kept": "packing-old-kept"}
+
+
+def _more(account: ParcelAccount, line: PieceLine, fate: Fate, words: Words) -> Iterator[str]:
+    named = {each.name: each.entry.what for each in account.lines}
     if fate.within:
-        yield words["inside"].format(outer=named[fate.within])
+        yield words.say("packing-inside", outer=named[fate.within])
     if fate.goes == "replaced" and fate.entry is not None:
         new = {each.name: each.what for each in account.new}
         if fate.entry.by:
-            yield words["by"].format(by=new.get(fate.entry.by, fate.entry.by))
-        yield words[f"old_{fate.entry.old}"]
-    if fate.goes in ("scrapped", "kept"):
-        yield words[fate.goes]
+            yield words.say("packing-by", by=new.get(fate.entry.by, fate.entry.by))
+        if fate.entry.old is not None:
+            yield words.say(_OLD[fate.entry.old])
+    if fate.goes == "scrapped":
+        yield words.say("packing-scrapped")
+    if fate.goes == "kept":
+        yield words.say("packing-kept")
     if fate.entry is not None and fate.entry.leave:
-        yield words["leave"].format(leave=fate.entry.leave)
+        yield words.say("packing-leave", leave=fate.entry.leave)
     if fate.comes_back and line.entry.one_way:
-        yield words["one_way"].format(way=line.entry.one_way)
+        yield words.say("packing-one-way", way=line.entry.one_way)
     if fate.comes_back and line.entry.unlike:
-        yield words["unlike"].format(other=named.get(line.entry.unlike, line.entry.unlike))
+        yield words.say("packing-unlike", other=named.get(line.entry.unlike, line.entry.unlike))
 
 
-def _open(account: ParcelAccount) -> list[str]:
-    words, lines = PACKING, []
+def _open(account: ParcelAccount, words: Words) -> list[str]:
+    lines: list[str] = []
     for line in account.lines:
+        what, came = line.entry.what, line.entry.count
         if line.over < 0:
-            lines.append(words["missing"].format(what=line.entry.what, count=-line.over))
+            lines.append(words.say("packing-missing", what=what, count=words.number(-line.over)))
         if line.over > 0:
-            out = line.entry.count + line.over
-            lines.append(words["twice"].format(what=line.entry.what, came=line.entry.count, out=out))
+            counts = {"came": words.number(came), "out": words.number(came + line.over)}
+            lines.append(words.say("packing-twice", what=what, **counts))
         if any(fate.needs_leave for fate in line.fates):
-            lines.append(words["no_leave"].format(what=line.entry.what))
+            lines.append(words.say("packing-no-leave", what=what))
     if not lines and not account.closes:
-        lines.append(words["not_whole"])
+        lines.append(words.say("packing-not-whole"))
     return lines
 
 
-def _closed(account: ParcelAccount) -> str:
+def _closed(account: ParcelAccount, words: Words) -> str:
     if not account.closes:
         return ""
     came = sum(line.entry.count for line in account.lines)
     back = sum(fate.count for line in account.lines for fate in line.fates if fate.comes_back)
-    return PACKING["closed"].format(came=came, back=back)
+    return words.say("packing-closed", came=came, back=back)
 
 
 def labels_sheet(job: Job, shop: Shop, account: ParcelAccount, paper: Paper = "a4") -> dict[str, Any]:
@@ -193,45 +216,48 @@ def labels_sheet(job: Job, shop: Shop, account: ParcelAccount, paper: Paper = "a
     dict
         Plain values: a label a bag, each with its code as a drawing of squares.
     """
-    named = {line.name: line.entry for line in account.lines}
-    labels = [_label(job, shop, "", LABEL["whole"], sum(entry.count for entry in named.values()), [])]
+    words, named = words_for(job), {line.name: line.entry for line in account.lines}
+    whole = sum(entry.count for entry in named.values())
+    labels = [_label(job, shop, words, "", words.say("label-whole"), whole)]
     for bag, lines in account.bags:
         warnings = []
         if any(named[name].one_way for name in lines):
-            warnings.append(LABEL["one_way"])
+            warnings.append(words.say("label-one-way"))
         if any(named[name].unlike for name in lines):
-            warnings.append(LABEL["unlike"])
+            warnings.append(words.say("label-unlike"))
         count = sum(named[name].count for name in lines)
         whats = [named[name].what for name in lines]
-        labels.append(_label(job, shop, bag, LABEL["bag"].format(bag=_short(bag)), count, warnings, whats))
+        called = words.say("label-bag", bag=_short(bag))
+        labels.append(_label(job, shop, words, bag, called, count, warnings, whats))
     for _, each in account.transit:
-        on = f"{each.what}, on {each.on}"
-        labels += [_label(job, shop, "", LABEL["transit"], 0, [], [on])] * each.count
-    return {"head": head(job, "labels", "Labels for bags and parts", paper) | {"foot": ""}, "labels": labels}
+        on = words.say("label-on", what=each.what, on=each.on)
+        labels += [_label(job, shop, words, "", words.say("label-transit"), 0, [], [on])] * each.count
+    head = owner_head(job, words, paper, words.say("label-kind"), words.say("label-title"), "")
+    return {"head": head, "labels": labels}
 
 
 def _label(
-    job: Job, shop: Shop, bag: str, name: str, count: int, warnings: list[str], whats: list[str] | None = None
-) -> dict[str, Any]:
-    pieces = LABEL["one_piece"] if count == 1 else LABEL["pieces"].format(count=count) if count else ""
+    job: Job, shop: Shop, words: Words, bag: str, name: str, count: int, warnings: Sequence[str] = (),
+    whats: Sequence[str] = (),
+) -> dict[str, Any]:  # fmt: skip
     return {
         "name": name,
-        "owner": LABEL["owner"].format(owner=_short(_printable(job))),
-        "job": _short(job.job.name),
-        "day": job.job.date.isoformat(),
-        "pieces": pieces,
-        "warnings": warnings,
-        "whats": _short(", ".join(whats or [])),
+        "owner": words.say("label-owner", owner=_short(_printable(job, words))),
+        "job": f"{words.say('common-job')} {_short(job.job.name)}",
+        "day": words.day(job.job.date),
+        "pieces": words.say("label-pieces", count=count) if count else "",
+        "warnings": list(warnings),
+        "whats": _short(", ".join(whats)),
         "code": code_runs(address(job, shop, bag)),
     }
 
 
-def _printable(job: Job) -> str:
+def _printable(job: Job, words: Words) -> str:
     """The owner's name, or what the job gives for labels where the fonts do not hold its letters."""
     owner, other = job.job.owner, job.parcel.label if job.parcel else ""
     if not not_held(owner):
         return owner
-    return other if other and not not_held(other) else LABEL["unprintable"]
+    return other if other and not not_held(other) else words.say("label-unprintable")
 
 
 def _short(text: str) -> str:

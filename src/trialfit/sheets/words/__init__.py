@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from functools import lru_cache
 from math import floor
 from pathlib import Path
@@ -25,6 +26,7 @@ System = Literal["metric", "inch"]
 
 LANGUAGES: tuple[Language, ...] = ("en", "de")
 FOLDER = Path(__file__).parent
+_OUNCE_G = float(read("1 oz", "mass").to("g"))
 _INCH_POUND_NM = float(read("1 lbf·in", "torque").to("N·m"))
 # Where decimal signs and the order of a date come from.
 _LOCALES: dict[Language, str] = {"en": "en_GB", "de": "de_DE"}
@@ -76,7 +78,7 @@ class Words:
             raise KeyError(f"{message} in {self.language}: {'; '.join(map(str, faults))}")
         return str(said)
 
-    def number(self, value: float, places: int = 0) -> str:
+    def number(self, value: float | Decimal, places: int = 0) -> str:
         """Write a number.
 
         Parameters
@@ -145,6 +147,54 @@ class Words:
         if self.system == "inch":
             return f"{self.number(floor(10 * value_nm / _INCH_POUND_NM) / 10, 1)} lbf·in ({written})"
         return written
+
+    def mass(self, value_g: float) -> str:
+        """Write a mass as a kitchen scale shows it.
+
+        Parameters
+        ----------
+        value_g
+            The mass. [g]
+
+        Returns
+        -------
+        str
+            With its unit; in inches both units, the ounce first.
+        """
+        grams = f"{self.number(value_g)} g" if value_g < 1000.0 else f"{self.number(value_g / 1000.0, 2)} kg"
+        return f"{self.number(value_g / _OUNCE_G, 1)} oz ({grams})" if self.system == "inch" else grams
+
+    def exact(self, value: Decimal) -> str:
+        """Write a decimal number with as many figures as it has.
+
+        Parameters
+        ----------
+        value
+            The number. [any]
+
+        Returns
+        -------
+        str
+            With the country's decimal sign.
+        """
+        return self.number(value, max(0, -int(value.as_tuple().exponent)))
+
+    def money(self, amount: Decimal, currency: str) -> str:
+        """Write an amount of money.
+
+        Parameters
+        ----------
+        amount
+            The amount, rounded.
+        currency
+            Three letters of ISO 4217.
+
+        Returns
+        -------
+        str
+            With the country's decimal sign; the three letters tell dollars from dollars.
+        """
+        return f"{self.exact(amount)} {currency}"
 
     def pressure(self, value_mpa: float) -> str:
         """Write a pressure.

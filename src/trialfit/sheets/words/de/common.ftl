@@ -4,3 +4,7 @@ common-page = Seite
 common-of = von
 common-revision = Ausgabe { $number }
 common-given = vom { $day }
+common-workshop = die Werkstatt
+common-for = Für
+common-from = Von
+common-engine = Maschine

@@ -5,7 +5,6 @@ letter-title = Was wir von { $engine } noch brauchen
 letter-foot = Die Abstände in der Skizze zählen von der Mitte der Armaturen.
 letter-greeting = Guten Tag { $owner },
 letter-thanks = Vielen Dank, { $name }
-letter-workshop = die Werkstatt
 letter-cautions = VORSICHT
 letter-cold = Nur an der kalten Maschine: Feuer aus, kein Dampf, Manometer auf null, Wasserhähne zu. Für eine Messung nichts lösen und nichts abbauen. Finger, Maß und Lampe weg von allem, was noch warm ist.
 

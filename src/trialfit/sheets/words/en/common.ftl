@@ -4,3 +4,7 @@ common-page = page
 common-of = of
 common-revision = revision { $number }
 common-given = given { $day }
+common-workshop = the workshop
+common-for = For
+common-from = From
+common-engine = Engine

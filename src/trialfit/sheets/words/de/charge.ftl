@@ -1,0 +1,22 @@
+# Was Angebot und Rechnung gemeinsam haben.
+
+charge-what = was
+charge-how-much = wie viel
+charge-price-of-one = Einzelpreis
+charge-amount = Betrag
+
+charge-work = Arbeit
+charge-work-by-time = Arbeit nach der gebrauchten Zeit
+charge-least = Bis zum kleinsten Auftragswert
+charge-post = Versand: { $way }
+charge-tube = Rohr
+charge-round-bar = Rundstange
+charge-hexagon-bar = Sechskantstange
+charge-up-to = bis { $mass }
+charge-an-hour = { $price } je Stunde
+charge-each = { $price } je Stück
+charge-a-metre = { $price } je Meter
+charge-a-kilogram = { $price } je Kilogramm
+
+charge-net = Netto
+charge-rounding = Jede Zeile ist kaufmännisch auf die kleinste Münze der Währung gerundet; die Steuer wird einmal gerechnet, auf die Summe.

@@ -15,6 +15,7 @@ from mpl_toolkits.mplot3d.art3d import Poly3DCollection
 
 from backhead import folder, looked, survey
 from bench.clock import Row, least_ms
+from trialfit.fitup.ends_in_place import EndsInPlace
 from trialfit.fitup.in_place import in_place
 from trialfit.fitup.records import PipePlan
 from trialfit.fitup.scene import Scene
@@ -40,6 +41,10 @@ class _Laid:
     survey: Survey
     parts: tuple[Part, ...]
     pipes: tuple[PipePlan, ...]
+
+    @property
+    def ends(self) -> EndsInPlace:
+        return EndsInPlace(self.parts, self.survey)
 
 
 def rows() -> list[Row]:

@@ -9,6 +9,8 @@ from trialfit.feed.findings import worked_out
 from trialfit.feed.report import FeedReport
 from trialfit.finding import Answer, Finding, Reason
 from trialfit.fitup.clocking_findings import Clocked, clock_all
+from trialfit.fitup.ends_in_place import EndsInPlace, ends_in_place
+from trialfit.fitup.ends_in_place_findings import end_findings
 from trialfit.fitup.findings import pipe_findings
 from trialfit.fitup.fit import Fit, fit_of
 from trialfit.fitup.in_place import InPlace, with_pipes, without_pipes
@@ -127,6 +129,11 @@ class Plan:
         """Everything on the engine that has a place."""
         return self.in_place.scene
 
+    @property
+    def ends(self) -> EndsInPlace | None:
+        """The faces its pipes go to, surveyed or as their parts stand; None where there is no survey."""
+        return ends_in_place(self.job, self.parts, self.survey, self.in_place) if self.survey else None
+
 
 def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[SamePicture, ...] = ()) -> Plan:
     """Work out a whole job.
@@ -161,14 +168,15 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     matings = mate_all(build_joints(job, parts))
 
     stands = without_pipes(job, parts, survey)
-    pipes, about_pipes = _lay_pipes(job, shop, parts, survey, stands.scene)
+    ends = ends_in_place(job, parts, survey, stands) if survey else None
+    pipes, about_pipes = _lay_pipes(job, shop, ends, stands)
     stood = with_pipes(job, stands, pipes)
     removal, fitting = orders_of(job, stood, survey)
     asked: Asked | None = None
     foreseen: tuple[Foreseen, ...] = ()
     if solved and survey:
-        asked, foreseen = ask_and_foresee(job, seen, solved, needed_of(job, parts, survey, pipes))
-    fits = _fits(job, shop, parts, survey, pipes, foreseen) if survey else ()
+        asked, foreseen = ask_and_foresee(job, seen, solved, needed_of(job, parts, survey, pipes, ends))
+    fits = _fits(job, shop, survey, ends, pipes, foreseen) if survey and ends else ()
     clocked = clock_all(job, shop, survey)
 
     circuit, about_circuit = worked_out(job)
@@ -241,8 +249,10 @@ def asked_of(job: Job, shop: Shop, sighted: Sighted, on_engine: frozenset[str] =
         return None
     solved = solved_of(job, sighted)
     survey, parts = written(job, sighted, solved), build_parts(job)
-    pipes, _ = _lay_pipes(job, shop, parts, survey, without_pipes(job, parts, survey).scene)
-    return ask(job, sighted, solved, needed_of(job, parts, survey, pipes), on_engine)
+    stands = without_pipes(job, parts, survey)
+    ends = ends_in_place(job, parts, survey, stands)
+    pipes, _ = _lay_pipes(job, shop, ends, stands)
+    return ask(job, sighted, solved, needed_of(job, parts, survey, pipes, ends), on_engine)
 
 
 def _invoice(job: Job, shop: Shop, quote: Quote | None) -> tuple[Invoice | None, tuple[Finding, ...]]:
@@ -255,37 +265,38 @@ def _invoice(job: Job, shop: Shop, quote: Quote | None) -> tuple[Invoice | None,
 
 
 def _lay_pipes(
-    job: Job, shop: Shop, parts: tuple[Part, ...], survey: Survey | None, scene: Scene
+    job: Job, shop: Shop, ends: EndsInPlace | None, stands: InPlace
 ) -> tuple[tuple[PipePlan, ...], tuple[Finding, ...]]:
     pipes: list[PipePlan] = []
     about_pipes: list[Finding] = []
+    scene = stands.scene
     # A pipe keeps clear of all that stands there already, and of the pipes laid out before it.
     for name, wanted in job.pipes.items():
-        if survey is None:
+        if ends is None:
             about_pipes.append(_without_points(name))
             continue
         try:
-            laid = wanted_pipe(name, wanted, parts, survey, shop, scene, job.joints)
+            laid = wanted_pipe(name, wanted, ends.parts, ends.survey, shop, scene, job.joints)
         except Refusal as refusal:
             about_pipes.append(_cannot_be_laid(name, refusal))
         else:
             pipes.append(laid)
             scene = Scene((*scene.things, pipe_thing(laid, wanted.what or name, ())))
-            about_pipes += [*route_findings(laid), *pipe_findings(laid, shop)]
+            about_pipes += [*route_findings(laid), *pipe_findings(laid, shop), *end_findings(laid, ends, stands)]
     return tuple(pipes), tuple(about_pipes)
 
 
 def _fits(
     job: Job,
     shop: Shop,
-    parts: tuple[Part, ...],
     survey: Survey,
+    ends: EndsInPlace,
     pipes: tuple[PipePlan, ...],
     foreseen: tuple[Foreseen, ...],
 ) -> tuple[Fit, ...]:
-    surer = [(each.words, replace(survey, covariance_mm2=each.covariance_mm2)) for each in foreseen]
+    surer = [(each.words, ends.surer(replace(survey, covariance_mm2=each.covariance_mm2))) for each in foreseen]
     working_mpa = float(job.engine.working_pressure.to("MPa"))
-    return tuple(fit_of(pipe, parts, survey, shop, working_mpa, surer) for pipe in pipes)
+    return tuple(fit_of(pipe, ends.parts, ends.survey, shop, working_mpa, surer) for pipe in pipes)
 
 
 def _without_points(name: str) -> Finding:

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from backhead import TRUTH, folder, looked, survey, world_to_card
+from trialfit.fitup.ends_in_place import EndsInPlace
 from trialfit.fitup.records import PipePlan
 from trialfit.fitup.wanted import wanted_pipe
 from trialfit.job.shop import assumed_shop
@@ -77,6 +78,10 @@ class _Worked:
     survey: Survey
     parts: tuple[Part, ...]
     pipes: tuple[PipePlan, ...]
+
+    @property
+    def ends(self) -> EndsInPlace:
+        return EndsInPlace(self.parts, self.survey)
 
 
 @pytest.fixture(scope="module")

@@ -11,6 +11,7 @@ import pytest
 from trialfit.feed.report import FeedReport
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.fitup.clocking_findings import Clocked
+from trialfit.fitup.ends_in_place import EndsInPlace
 from trialfit.fitup.order.records import Order
 from trialfit.fitup.records import Amplification, Bend, EndFace, Landing, PipePlan, TubeStock
 from trialfit.fitup.scene import Scene
@@ -89,6 +90,7 @@ class Plan:
     invoice: Invoice | None = None
     circuit: FeedReport | None = None
     parts: tuple[Part, ...] = ()
+    ends: EndsInPlace | None = None
     scene: Scene = NOWHERE
     removal: Order | None = None
     fitting: Order | None = None

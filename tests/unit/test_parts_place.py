@@ -110,7 +110,8 @@ def test_an_axis_that_may_lean_anywhere_is_refused() -> None:
             None,
             None,
             "port p.a: got no face, wanted a surveyed point in the middle of its face. "
-            "Add face = ... with the point's name, and mark it in the photographs.",
+            "Add face = ... with the point's name, and mark it in the photographs; or add the joint that holds p, and "
+            "say where in it the port is: at = ....",
         ),
         (
             "a",

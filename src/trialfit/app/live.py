@@ -16,6 +16,7 @@ from trialfit.app.working import job_at, looked_at, shop_now
 from trialfit.errors import Fault, Refusal, Refusals
 from trialfit.finding import Figure
 from trialfit.fitup.chance import drops_on, fixed_draws, share, strays_drawn
+from trialfit.fitup.ends_in_place import EndsInPlace, ends_in_place, unsurveyed_ends
 from trialfit.fitup.in_place import without_pipes
 from trialfit.fitup.landing import scatter_of
 from trialfit.fitup.offer import offer_of
@@ -29,7 +30,6 @@ from trialfit.job.records import Job, Mark
 from trialfit.job.shop import Shop
 from trialfit.parts.build import build_parts, find_port
 from trialfit.parts.place import two_faces
-from trialfit.parts.records import Part
 from trialfit.store.database.records import Revision
 from trialfit.store.plain import plain
 from trialfit.survey.again import again
@@ -209,11 +209,16 @@ def _pipes(
     except Refusal as refusal:
         refused += refusal.faults
         return laid
-    stands = without_pipes(job, parts, survey).scene if job.pipes.keys() - clear else None
+    asked = job.pipes.keys() - clear or unsurveyed_ends(job, parts)
+    stood = without_pipes(job, parts, survey) if asked else None
+    ends = EndsInPlace(parts, survey) if stood is None else ends_in_place(job, parts, survey, stood)
+    stands = None if stood is None else stood.scene
     for name, entry in job.pipes.items():
         try:
-            pipe = wanted_pipe(name, entry, parts, survey, shop, None if name in clear else stands, job.joints)
-            laid[name] = pipe, _chance(pipe, parts, survey, shop)
+            pipe = wanted_pipe(
+                name, entry, ends.parts, ends.survey, shop, None if name in clear else stands, job.joints
+            )
+            laid[name] = pipe, _chance(pipe, ends, shop)
             if stands is not None:
                 stands = Scene((*stands.things, pipe_thing(pipe, entry.what or name, ())))
         except Refusal as refusal:
@@ -221,10 +226,10 @@ def _pipes(
     return laid
 
 
-def _chance(pipe: PipePlan, parts: tuple[Part, ...], survey: Survey, shop: Shop) -> Figure:
+def _chance(pipe: PipePlan, ends: EndsInPlace, shop: Shop) -> Figure:
     """That it drops on as planned; the ways out wait until the mark is let go."""
-    ports = find_port(parts, pipe.start.name), find_port(parts, pipe.end.name)
-    offer = offer_of(pipe, two_faces(survey, *ports)[2], scatter_of(shop.scatter))
+    ports = find_port(ends.parts, pipe.start.name), find_port(ends.parts, pipe.end.name)
+    offer = offer_of(pipe, two_faces(ends.survey, *ports)[2], scatter_of(shop.scatter))
     strays = strays_drawn(offer, offer.survey + offer.bench, fixed_draws())
     return share(drops_on(offer, strays, union_play()))
 

@@ -14,12 +14,14 @@ from math import degrees
 import numpy as np
 
 from trialfit.errors import Refusal
+from trialfit.fitup.ends_in_place import EndsInPlace
 from trialfit.fitup.landing import stray_slopes
 from trialfit.fitup.pipe import figure_slopes
+from trialfit.fitup.placed_ends import PlacedEnds
 from trialfit.fitup.records import Array, PipePlan
 from trialfit.job.records import Job
 from trialfit.parts.build import find_port
-from trialfit.parts.place import faces_with_slopes
+from trialfit.parts.place import Surveyed, faces_with_slopes
 from trialfit.parts.records import Part, Port
 from trialfit.survey.needed import Needed, all_points
 from trialfit.survey.records import Survey
@@ -28,7 +30,9 @@ from trialfit.tables.rules import rule
 _POINTS_AT = 6
 
 
-def needed_of(job: Job, parts: Iterable[Part], survey: Survey, pipes: Iterable[PipePlan]) -> tuple[Needed, ...]:
+def needed_of(
+    job: Job, parts: Iterable[Part], survey: Survey, pipes: Iterable[PipePlan], ends: EndsInPlace | None = None
+) -> tuple[Needed, ...]:
     """Say what a job needs of its survey.
 
     Parameters
@@ -41,6 +45,8 @@ def needed_of(job: Job, parts: Iterable[Part], survey: Survey, pipes: Iterable[P
         Its survey.
     pipes
         Those of its pipes that could be laid out.
+    ends
+        Their faces; without it, those that were surveyed.
 
     Returns
     -------
@@ -48,12 +54,13 @@ def needed_of(job: Job, parts: Iterable[Part], survey: Survey, pipes: Iterable[P
         For each pipe; where none can be placed, for the points that give ports their faces; else for all points.
     """
     parts, laid = tuple(parts), {pipe.name: pipe for pipe in pipes}
+    ends = ends or EndsInPlace(parts, survey)
     found: list[Needed] = []
     for name, entry in job.pipes.items():
-        ports = find_port(parts, entry.start.port), find_port(parts, entry.end.port)
+        ports = find_port(ends.parts, entry.start.port), find_port(ends.parts, entry.end.port)
         which = "the new pipe" if len(job.pipes) == 1 else f"the new pipe “{name}”"
         try:
-            _, slopes, points = faces_with_slopes(survey, *ports)
+            slopes, points = _by_points(ends.survey, ports)
         except Refusal:
             continue
         if name in laid:
@@ -64,6 +71,19 @@ def needed_of(job: Job, parts: Iterable[Part], survey: Survey, pipes: Iterable[P
         found += _of_ports(parts, survey)
     off = _high("off its face")
     return tuple(found) or (all_points(tuple(point.name for point in survey.points), off),)
+
+
+def _by_points(survey: Surveyed, ports: tuple[Port, Port]) -> tuple[Array, list[str]]:
+    """How two faces move with surveyed points.
+
+    A face that follows from its part's place moves with the points that the place rests on. What joints, sizes and a
+    clocking leave open is left out, as no answer to the letter makes it surer.
+    """
+    _, slopes, names = faces_with_slopes(survey, *ports)
+    if not isinstance(survey, PlacedEnds):
+        return slopes, names
+    by_names, points = survey.slopes(names)
+    return slopes @ by_names, points
 
 
 def _of_pipe(pipe: PipePlan, which: str, by_points: Array, points: tuple[str, ...]) -> list[Needed]:

@@ -7,7 +7,7 @@ Baarda (1968), in its form for several rows at a time; `docs/methods/in_place.md
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import pi, sqrt
 
 import numpy as np
@@ -69,6 +69,34 @@ class Tested:
 
 
 @dataclass(frozen=True, eq=False)
+class Jointly:
+    """How the steps of n parts hang together, by the m surveyed figures they rest on and besides.
+
+    Parameters
+    ----------
+    parts
+        The parts, six steps each: shift, then turn about the job's axes at the part's own origin.
+    names
+        The surveyed points and axes, and the directions of bodies' faces.
+    figures_covariance
+        (3m, 3m) of them. [mm2, mm, 1]
+    gain
+        (6n, 3m) derivative of the steps by them. [-, 1/mm, mm]
+    own_covariance
+        (6n, 6n) of the steps from what joints and sizes are out by themselves. [mm2, mm, 1]
+    unfixed
+        (6n, k) orthogonal steps that nothing fixes; they have no part in gain and covariance. [mm and rad]
+    """
+
+    parts: tuple[str, ...]
+    names: tuple[str, ...]
+    figures_covariance: Array
+    gain: Array
+    own_covariance: Array
+    unfixed: Array
+
+
+@dataclass(frozen=True, eq=False)
 class Adjusted:
     """Where all parts are.
 
@@ -87,6 +115,8 @@ class Adjusted:
         Weighted sum of squares, and how many rows there are over what is fixed. [-]
     tested
         Every tie that others check, the worst first.
+    jointly
+        How the places of all of them hang together, and on the survey.
     """
 
     places: Mapping[str, Placement]
@@ -96,6 +126,7 @@ class Adjusted:
     chi_square: float
     freedom: int
     tested: tuple[Tested, ...]
+    jointly: Jointly = field(metadata={"in_json": False})
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,6 +135,8 @@ class _System:
 
     off: Array
     slopes: Array
+    seen: Array
+    own_sigma: Array
     weight: Array
     blocks: tuple[tuple[int, int], ...]
     units: tuple[str, ...]
@@ -143,7 +176,7 @@ def adjusted(
         places, system = tried, found
         if float(np.abs(step).max(initial=0.0)) < _STILL:
             break
-    return _written(ties, places, order, system, scale)
+    return _written(ties, places, order, system, scale, (tuple(names), covariance))
 
 
 def _stepped(
@@ -191,7 +224,8 @@ def _system(
     spread = seen @ covariance @ seen.T + np.diag(own**2)
     off = np.concatenate([rows.off for rows in found]) if found else np.zeros(0)
     units = tuple(unit for rows in found for unit in rows.units)
-    return _System(off, slopes * scale, np.asarray(np.linalg.inv(spread), dtype=np.float64), tuple(blocks), units)
+    weight = np.asarray(np.linalg.inv(spread), dtype=np.float64)
+    return _System(off, slopes * scale, seen, own, weight, tuple(blocks), units)
 
 
 def _sum(system: _System) -> float:
@@ -213,8 +247,9 @@ def _step(system: _System) -> Array:
 
 
 def _written(
-    ties: Sequence[Tie], places: Mapping[str, Placement], order: Mapping[str, int], system: _System, scale: Array
-) -> Adjusted:
+    ties: Sequence[Tie], places: Mapping[str, Placement], order: Mapping[str, int], system: _System, scale: Array,
+    surveyed: tuple[tuple[str, ...], Array],
+) -> Adjusted:  # fmt: skip
     inverse, unknown = _known(system)
     covariance: dict[str, Array] = {}
     free: dict[str, list[FreeTurn]] = {}
@@ -239,7 +274,11 @@ def _written(
     tested = sorted(_tests(ties, system, inverse), key=lambda each: -each.statistic / max(each.rows, 1))
     freedom = len(system.off) - (len(scale) - unknown.shape[1])
     kept = {part: tuple(turns) for part, turns in free.items()}
-    return Adjusted(dict(places), covariance, kept, tuple(loose), _sum(system), freedom, tuple(tested))
+    # At the least sum of squares the steps follow the rows by this, and the rows follow the survey and their own slack.
+    by_rows = -scale[:, None] * (inverse @ system.slopes.T @ system.weight)
+    own = by_rows * system.own_sigma
+    jointly = Jointly(tuple(order), *surveyed, by_rows @ system.seen, own @ own.T, unknown * scale[:, None])
+    return Adjusted(dict(places), covariance, kept, tuple(loose), _sum(system), freedom, tuple(tested), jointly)
 
 
 def _tests(ties: Sequence[Tie], system: _System, inverse: Array) -> list[Tested]:

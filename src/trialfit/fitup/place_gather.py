@@ -181,8 +181,10 @@ def _clocks(
 
 
 def _stops(entry: ClockingEntry, survey: Surveyed | None) -> Figure:
+    # A taper thread is stopped hand tight, and turned on from there until it points where it must.
+    turned_on = find_thread(entry.thread).taper
     try:
-        stops = stopped_at(entry, survey)
+        stops = None if turned_on else stopped_at(entry, survey)
     except Refusal:
         stops = None
     if stops is None:

@@ -25,7 +25,7 @@ from trialfit.parts.placement import Placement
 
 # How far a point that is said to lie on an axis may lie beside it; how far a port may lean in its part. Assumed, k = 2.
 _BESIDE_K2_MM = 0.2
-_LEAN_K2_DEG = 0.5
+LEAN_K2_DEG = 0.5
 # Nothing is truer than this, so that two parts may rest on one point. One standard deviation. [mm]
 _TRUEST_MM = 1e-3
 
@@ -119,7 +119,7 @@ class AxisSurveyed:
     axis: str
     sense: float
     what: str
-    lean_k2_deg: float = _LEAN_K2_DEG
+    lean_k2_deg: float = LEAN_K2_DEG
 
     @property
     def words(self) -> str:

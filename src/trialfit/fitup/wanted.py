@@ -14,6 +14,7 @@ from trialfit.errors import Refusal
 from trialfit.fitup.landing import scatter_of
 from trialfit.fitup.old_route import OldTube
 from trialfit.fitup.pipe import pipe_between
+from trialfit.fitup.placed_ends import PlacedEnds
 from trialfit.fitup.records import EndFace, PipePlan, TubeStock
 from trialfit.fitup.scene import Scene
 from trialfit.fitup.surroundings import surroundings_of
@@ -48,7 +49,7 @@ def wanted_pipe(
     parts
         The job's parts, built.
     survey
-        The surveyed points.
+        The surveyed points, with the ends that only their parts' places give.
     shop
         The workshop that bends it.
     scene
@@ -64,8 +65,8 @@ def wanted_pipe(
     Raises
     ------
     Refusal
-        A port that is not there or has no surveyed face, a tube the shop has no former for, an old pipe that was not
-        surveyed or cannot be followed, no way to go, or none that clears.
+        A port that is not there, or has neither a surveyed face nor a part whose place gives it one; a tube the shop
+        has no former for, an old pipe that was not surveyed or cannot be followed, no way to go, or none that clears.
     """
     parts = tuple(parts)
     ports = find_port(parts, entry.start.port), find_port(parts, entry.end.port)
@@ -131,6 +132,7 @@ def former_for(od_mm: float, radius_mm: float | None, shop: Shop, what: str = "p
 
 
 def _old_tube(name: str, survey: Surveyed, what: str) -> OldTube:
+    survey = survey.survey if isinstance(survey, PlacedEnds) else survey
     tubes = survey.tubes if isinstance(survey, Survey) else ()
     tube = next((each for each in tubes if each.name == name), None)
     if tube is None:

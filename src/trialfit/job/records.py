@@ -304,13 +304,16 @@ class Tube(Record):
 class PipeEnd(Record):
     """One end of a pipe to be made."""
 
-    port: Name = Field(description="The port it goes to.", examples=["check_valve.inlet"])
+    port: Name = Field(
+        description="The port it goes to: one with a surveyed face, or of a part that its joints and clocking place.",
+        examples=["check_valve.inlet"],
+    )
     straight: LengthFromZero = Field(
         description="Straight needed before the first bend, from the face: nut slid back, and the bender's grip.",
         examples=["14 mm"],
     )
     enters: LengthFromZero = Field(
-        description="How far the tube's end goes past the surveyed face, to the bottom of its socket.",
+        description="How far the tube's end goes past the face, to the bottom of its socket.",
         examples=["3.5 mm"],
     )
 

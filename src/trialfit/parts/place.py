@@ -15,7 +15,7 @@ from trialfit.parts.records import Array, FaceAt, Port
 # Two points nearer to each other than this many of their standard deviations give no direction to speak of.
 _LEAST_BASE_SIGMAS = 4.0
 # The same for a direction that was surveyed itself. [rad]
-_MOST_LEAN_SIGMA = 1.0 / _LEAST_BASE_SIGMAS
+MOST_LEAN_SIGMA = 1.0 / _LEAST_BASE_SIGMAS
 
 
 class Surveyed(Protocol):
@@ -101,7 +101,8 @@ def _points(port: Port) -> tuple[str, str]:
     if port.face is None:
         raise Refusal(
             what, "no face", "a surveyed point in the middle of its face",
-            "Add face = ... with the point's name, and mark it in the photographs.",
+            "Add face = ... with the point's name, and mark it in the photographs; or add the joint that holds "
+            f"{port.part}, and say where in it the port is: at = ....",
         )  # fmt: skip
     if port.axis_of is not None:
         return port.face, port.axis_of
@@ -136,11 +137,11 @@ def _face(port: Port, positions: Array, covariance: Array) -> tuple[FaceAt, Arra
 
 def _face_on_axis(port: Port, positions: Array, covariance: Array) -> tuple[FaceAt, Array]:
     sigma = float(np.linalg.eigvalsh(covariance[3:, 3:])[-1]) ** 0.5
-    if sigma > _MOST_LEAN_SIGMA:
+    if sigma > MOST_LEAN_SIGMA:
         raise Refusal(
             f"port {port.full_name}, direction",
             f"the axis of {port.axis_of}, known to ± {np.degrees(2 * sigma):.0f} deg",
-            f"an axis known to ± {np.degrees(2 * _MOST_LEAN_SIGMA):.0f} deg or better",
+            f"an axis known to ± {np.degrees(2 * MOST_LEAN_SIGMA):.0f} deg or better",
             "Mark it in one more photograph from well to one side.",
         )
     sense = -1.0 if port.axis_against else 1.0

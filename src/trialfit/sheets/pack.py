@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from trialfit.feed.report import FeedReport
 from trialfit.finding import Finding
+from trialfit.fitup.ends_in_place import EndsInPlace
 from trialfit.fitup.records import PipePlan
 from trialfit.heat.records import HeatReport
 from trialfit.job.records import Job
@@ -62,6 +63,10 @@ class Planned(Fitted, Protocol):
     @property
     def parts(self) -> tuple[Part, ...]:
         """The parts with their ports."""
+
+    @property
+    def ends(self) -> EndsInPlace | None:
+        """The faces its pipes go to, if there were any."""
 
     @property
     def pipes(self) -> tuple[PipePlan, ...]:

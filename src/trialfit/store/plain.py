@@ -27,7 +27,8 @@ def plain(record: object) -> Any:
     Parameters
     ----------
     record
-        Dataclasses, job records, tuples, mappings, enums, fractions and arrays, nested as they come.
+        Dataclasses, job records, tuples, mappings, enums, fractions and arrays, nested as they come. Fields marked
+        ``in_json = False`` are working figures and left out.
 
     Returns
     -------
@@ -37,7 +38,8 @@ def plain(record: object) -> Any:
     if record is None or type(record) in _AS_THEY_ARE:
         return record
     if is_dataclass(record) and not isinstance(record, type):
-        return {field.name: plain(getattr(record, field.name)) for field in fields(record)}
+        kept = [field.name for field in fields(record) if field.metadata.get("in_json", True)]
+        return {name: plain(getattr(record, name)) for name in kept}
     if isinstance(record, Enum):
         return record.value
     if isinstance(record, dict):

@@ -8,12 +8,12 @@ from typing import Protocol
 import numpy as np
 
 from trialfit.errors import Refusal
+from trialfit.fitup.ends_in_place import EndsInPlace
 from trialfit.fitup.records import PipePlan
 from trialfit.fitup.scene import Scene, Thing
 from trialfit.parts.build import find_port
 from trialfit.parts.place import two_faces
 from trialfit.parts.placement import Array
-from trialfit.parts.records import Part
 from trialfit.parts.solids import Capsule, HalfSpace
 from trialfit.sheets.seen.corridor import centre_line, centre_line_spread
 from trialfit.sheets.seen.meshes import Mesh, joined, mesh_of, pipe_mesh
@@ -34,12 +34,16 @@ class Laid(Protocol):
         """What the photographs gave, if there were any."""
 
     @property
-    def parts(self) -> tuple[Part, ...]:
-        """The parts with their ports."""
-
-    @property
     def pipes(self) -> tuple[PipePlan, ...]:
         """The pipes that could be worked out."""
+
+
+class LaidBetween(Laid, Protocol):
+    """What a pipe's corridor takes from a plan besides."""
+
+    @property
+    def ends(self) -> EndsInPlace | None:
+        """The faces its pipes go to, if there were any."""
 
 
 def nodes_of(plan: Laid, scene: Scene | None = None) -> tuple[Node, ...]:
@@ -130,7 +134,7 @@ def thing_mesh(thing: Thing, around_mm: Array, reach_mm: float) -> Mesh:
     return joined(mesh_of(piece.solid, around_mm, reach_mm) for piece in thing.pieces)
 
 
-def corridor_of(plan: Laid, pipe: PipePlan) -> Corridor:
+def corridor_of(plan: LaidBetween, pipe: PipePlan) -> Corridor:
     """A pipe's centre line with what is not known of it.
 
     Parameters
@@ -150,13 +154,13 @@ def corridor_of(plan: Laid, pipe: PipePlan) -> Corridor:
     Refusal
         The plan has no survey, or its faces are not in it.
     """
-    if plan.survey is None:
+    if plan.ends is None:
         raise Refusal(
             f"pipe {pipe.name}", "no survey", "surveyed faces at both ends",
             "Mark the faces at its two ends in two photographs or more.",
         )  # fmt: skip
-    ports = find_port(plan.parts, pipe.start.name), find_port(plan.parts, pipe.end.name)
-    _, _, covariance = two_faces(plan.survey, *ports)
+    ports = find_port(plan.ends.parts, pipe.start.name), find_port(plan.ends.parts, pipe.end.name)
+    _, _, covariance = two_faces(plan.ends.survey, *ports)
     return Corridor(centre_line(pipe), centre_line_spread(pipe, covariance), pipe.tube.od_mm / 2)
 
 

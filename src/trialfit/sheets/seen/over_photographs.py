@@ -15,7 +15,7 @@ from trialfit.parts.placement import Array
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.heading import Paper, head
 from trialfit.sheets.seen.eye import Eye, eye_of
-from trialfit.sheets.seen.gathered import Laid, corridor_of, new_pipe_mesh
+from trialfit.sheets.seen.gathered import LaidBetween, corridor_of, new_pipe_mesh
 from trialfit.sheets.seen.over import Colour, cut_round, drawn_over, scaled_photograph, share_in_sight
 from trialfit.sheets.seen.picture import jpeg
 
@@ -48,7 +48,9 @@ class Over:
     in_sight: float
 
 
-def pipes_over(plan: Laid, pictures: Mapping[str, NDArray[np.uint8]], long_side_px: int = LONG_SIDE_PX) -> list[Over]:
+def pipes_over(
+    plan: LaidBetween, pictures: Mapping[str, NDArray[np.uint8]], long_side_px: int = LONG_SIDE_PX
+) -> list[Over]:
     """Draw every pipe over every photograph that shows half of it or more.
 
     Parameters
@@ -84,7 +86,7 @@ def pipes_over(plan: Laid, pictures: Mapping[str, NDArray[np.uint8]], long_side_
     return drawn
 
 
-def over_sheet(job: Job, plan: Laid, pipe: PipePlan, drawn: list[Over], paper: Paper = "a4") -> dict[str, Any]:
+def over_sheet(job: Job, plan: LaidBetween, pipe: PipePlan, drawn: list[Over], paper: Paper = "a4") -> dict[str, Any]:
     """Write the sheet of one pipe over the photographs as a record for its template.
 
     Parameters
@@ -123,7 +125,7 @@ def over_sheet(job: Job, plan: Laid, pipe: PipePlan, drawn: list[Over], paper: P
 
 
 def over_files(
-    job: Job, plan: Laid, pictures: Mapping[str, NDArray[np.uint8]], paper: Paper = "a4"
+    job: Job, plan: LaidBetween, pictures: Mapping[str, NDArray[np.uint8]], paper: Paper = "a4"
 ) -> dict[str, bytes]:
     """Set the sheet of every pipe that a photograph shows.
 
@@ -152,7 +154,7 @@ def over_files(
     return sheets
 
 
-def over_pdf(job: Job, plan: Laid, pipe: PipePlan, drawn: list[Over], paper: Paper = "a4") -> bytes:
+def over_pdf(job: Job, plan: LaidBetween, pipe: PipePlan, drawn: list[Over], paper: Paper = "a4") -> bytes:
     """Set the sheet of one pipe over the photographs.
 
     Parameters
@@ -178,7 +180,7 @@ def over_pdf(job: Job, plan: Laid, pipe: PipePlan, drawn: list[Over], paper: Pap
     return pdf("over.typ", over_sheet(job, plan, pipe, drawn, paper), title, job.job.date, files)
 
 
-def greatest_k2_mm(plan: Laid, pipe: PipePlan) -> float:
+def greatest_k2_mm(plan: LaidBetween, pipe: PipePlan) -> float:
     """How far a pipe may lie from where it is drawn, at the worst place and in the worst direction.
 
     Parameters

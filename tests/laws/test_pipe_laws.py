@@ -198,6 +198,9 @@ def test_what_a_refusal_says_would_do_does(faces: tuple[EndFace, EndFace]) -> No
         assert remedy == "No one figure cures it: bring the unions farther apart, or turn one of them."
         return
     for way in remedy.removesuffix(".").split(": ")[1].split(", or "):
+        if way == "three bends":
+            assert shortest(*faces, bender, 3, ALLOWED) is not None
+            continue
         name = next(name for name in cures if name in way)
         value = float(way.replace(name, "").replace("mm", ""))
         assert shortest_two_bends(*cures[name](value)) is not None

@@ -13,6 +13,7 @@ from trialfit.fitup.ends_in_place import EndsInPlace, ends_in_place
 from trialfit.fitup.ends_in_place_findings import end_findings
 from trialfit.fitup.findings import pipe_findings
 from trialfit.fitup.fit import Fit, fit_of
+from trialfit.fitup.hand_spanner import spanners_of
 from trialfit.fitup.in_place import InPlace, with_pipes, without_pipes
 from trialfit.fitup.needed import needed_of
 from trialfit.fitup.order.plan import orders_of
@@ -171,7 +172,7 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     ends = ends_in_place(job, parts, survey, stands) if survey else None
     pipes, about_pipes = _lay_pipes(job, shop, ends, stands)
     stood = with_pipes(job, stands, pipes)
-    removal, fitting = orders_of(job, stood, survey)
+    removal, fitting = orders_of(job, stood, survey, shop)
     asked: Asked | None = None
     foreseen: tuple[Foreseen, ...] = ()
     if solved and survey:
@@ -270,13 +271,14 @@ def _lay_pipes(
     pipes: list[PipePlan] = []
     about_pipes: list[Finding] = []
     scene = stands.scene
+    spanners = spanners_of(job, shop)
     # A pipe keeps clear of all that stands there already, and of the pipes laid out before it.
     for name, wanted in job.pipes.items():
         if ends is None:
             about_pipes.append(_without_points(name))
             continue
         try:
-            laid = wanted_pipe(name, wanted, ends.parts, ends.survey, shop, scene, job.joints)
+            laid = wanted_pipe(name, wanted, ends.parts, ends.survey, shop, scene, job.joints, spanners)
         except Refusal as refusal:
             about_pipes.append(_cannot_be_laid(name, refusal))
         else:

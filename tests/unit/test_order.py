@@ -10,8 +10,9 @@ import pytest
 
 from loose_scenes import PLATE, UP, elbow, nut, post, pulled, screwed, standing
 from trialfit.finding import Basis
+from trialfit.fitup.hand_spanner import HandSpanner
 from trialfit.fitup.order.changes import freeing
-from trialfit.fitup.order.loose import Grip, Held, Loose, Phase, Stand, Way
+from trialfit.fitup.order.loose import Grip, Loose, Phase, Stand, Way
 from trialfit.fitup.order.motion import Motion
 from trialfit.fitup.order.no_order import why_stuck
 from trialfit.fitup.order.records import FittingStep
@@ -155,7 +156,7 @@ def test_one_goes_round_no_more_than_need_be() -> None:
 def _spannered(slanted: bool, *around: tuple[float, float]) -> Stand:
     """An 8 mm nut, a spanner 100 mm long, and tall posts 40 mm off at given angles."""
     hexagon = nut("N", 0, 0)
-    spanner = Held(8.0, 100.0, 4.0, slanted, Basis.MEASURED)
+    spanner = HandSpanner(8.0, 100.0, 4.0, 17.6, 6.4, slanted)
     grip = Grip("N", "hexagon", np.array([0.0, 0.0, 3.0]), UP, spanner)
     turn = Phase(("N",), Motion("unscrew", np.zeros(3), UP, 4.0, 4 * 360.0), grip)
     loose = Loose("N", "the nut", ("N",), (Way((turn,)),), mates=frozenset({"plate"}))

@@ -13,18 +13,21 @@ from trialfit.errors import Refusal
 from trialfit.finding import Answer, Figure
 from trialfit.fitup.bends import bend_table, replay, start_pose
 from trialfit.fitup.chance import drops_on, fixed_draws, strays_drawn
+from trialfit.fitup.hand_spanner import HandSpanner
 from trialfit.fitup.landing import Scatter
 from trialfit.fitup.obstacles import Around, Obstacle
 from trialfit.fitup.offer import offer_of
 from trialfit.fitup.old_route import OldTube, followed
+from trialfit.fitup.order.loose import Grip
 from trialfit.fitup.pipe import Surroundings, allowed_misses, pipe_between
 from trialfit.fitup.records import Array, EndFace, PipePlan, TubeStock
 from trialfit.fitup.route import way_among
 from trialfit.fitup.route_findings import route_findings
+from trialfit.fitup.scene import Piece, Scene, Thing
 from trialfit.fitup.spanner_swing import Swing, swing_on, windows
 from trialfit.fitup.ways import ways_of
 from trialfit.fitup.ways_out import union_play
-from trialfit.parts.solids import Box, Capsule, Cylinder, HalfSpace, Solid
+from trialfit.parts.solids import Box, Capsule, Cylinder, HalfSpace, Hexagon, Solid
 
 TUBE = TubeStock(2 * TUBE_RADIUS_MM, 0.7, "CW024A")
 SCATTER = Scatter(0.6, 2.0, 4.0)
@@ -295,13 +298,23 @@ def handle_at(turn_deg: float) -> Solid:
     return post(60 * c, 60 * s, 5.0)
 
 
-def spanner(solids: list[Solid]) -> Swing:
-    return swing_on("nut", np.zeros(3), np.array([0, 0, 1.0]), 100.0, 3.0, 11.0, around_of(solids))
+def spanner(solids: Sequence[Solid], at: tuple[float, float, float] = (0, 0, 0), length_mm: float = 100.0) -> Swing:
+    """A 10 mm nut whose axis is z, with a spanner whose handle is 6 mm wide, and what stands round it."""
+    middle, up = np.array(at, dtype=np.float64), np.array([0, 0, 1.0])
+    hexagon = Hexagon(middle - 2.5 * up, middle + 2.5 * up, 10.0, np.array([1.0, 0, 0]))
+    things = [Thing(f"post{k}", "", "engine", (Piece("body", each),)) for k, each in enumerate(solids)]
+    nut = Thing("clack nut", "", "part", (Piece("hexagon", hexagon),))
+    held = HandSpanner(10.0, length_mm, 4.5, 22.0, 6.0)
+    return swing_on(Grip("clack nut", "hexagon", middle, up, held), Scene((nut, *things)))
 
 
 def test_a_post_takes_from_a_spanner_what_its_width_covers() -> None:
-    """A post of radius 5 and half a handle of 3, 60 mm out, cover asin(8 / 60) = 7.66 deg each side: 0, 3 and 6."""
-    assert int((~spanner([handle_at(0)]).free).sum()) == 5
+    """A post of radius 5 and half a handle of 3, 60 mm out, cover asin(8 / 60) = 7.66 deg each side: two parts of 15
+    deg where they meet at it, three where it stands in the middle of one. One of radius 4 covers 6.70 deg.
+    """
+    assert int((~spanner([handle_at(0)]).free).sum()) == 2
+    assert int((~spanner([handle_at(22.5)]).free).sum()) == 3
+    assert int((~spanner([post(60 * np.cos(np.pi / 8), 60 * np.sin(np.pi / 8), 4.0)]).free).sum()) == 1
     assert spanner([handle_at(0)]).has_window
     # Posts every 60 deg leave 60 - 15.3 = 44.7 between: no window of 60.
     assert not spanner([handle_at(turn) for turn in range(0, 360, 60)]).has_window
@@ -310,11 +323,12 @@ def test_a_post_takes_from_a_spanner_what_its_width_covers() -> None:
 
 
 def test_windows_go_round_the_end_of_the_circle() -> None:
-    free = np.zeros((3, 120), dtype=bool)
-    free[0, :11], free[0, -10:] = True, True  # 21 stands 3 deg apart: 60 deg
-    free[1, :10], free[1, -10:] = True, True  # 57 deg
+    free = np.zeros((3, 24), dtype=bool)
+    free[0, :2], free[0, -2:] = True, True  # four of 15 deg
+    free[1, :1], free[1, -2:] = True, True  # three
     free[2] = True
-    assert windows(free).tolist() == [True, False, True]
+    assert windows(free, 60.0).tolist() == [True, False, True]
+    assert windows(free, 30.0).tolist() == [True, True, True]
 
 
 def test_a_way_that_shuts_a_spanner_in_is_passed_over() -> None:
@@ -325,7 +339,7 @@ def test_a_way_that_shuts_a_spanner_in_is_passed_over() -> None:
         for turn in range(0, 181, 36)
         for each in [nut + 60 * np.array([np.cos(np.radians(turn)), np.sin(np.radians(turn)), 0])]
     ]
-    swing = swing_on("clack nut", nut, np.array([0, 0, 1.0]), 80.0, 3.0, 11.0, around_of(list(posts)))
+    swing = spanner(posts, (75.0, 45.0, 0.0), 80.0)
     assert swing.has_window
     straight = ways_of(np.array([[LINE[0].position_mm, LINE[1].position_mm]]), 12.7)
     assert not swing.left_by(straight, TUBE_RADIUS_MM)[0]

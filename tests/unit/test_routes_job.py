@@ -80,7 +80,7 @@ BOILER = thing("boiler", "engine", Box(np.array([50.0, -60, 50]), np.eye(3), np.
 SCENE = Scene(
     (
         BOILER,
-        thing("valve", "part", Capsule(np.array([-20.0, 0, 0]), np.array([0.0, 0, 0]), 5.0)),
+        thing("valve", "part", Capsule(np.array([-20.0, 0, 0]), np.array([-6.2, 0, 0]), 5.0)),
         nut_at("nut", 5.0, 0.0),
         nut_at("gauge_nut", 60.0, 40.0),
         thing("stump", "old pipe", Capsule(np.array([5.0, 0, 0]), np.array([40.0, 0, 0]), 2.0)),
@@ -100,12 +100,13 @@ def test_a_pipe_is_held_against_all_but_itself_its_own_nuts_and_the_pipe_it_repl
     # 2 mm assumed and 1.5 of lagging; a spanner's head may be touched.
     assert by_name["boiler"].needs_mm == pytest.approx(3.5)
     assert by_name["the room for a spanner on gauge_nut"].needs_mm == 0
-    # Its head: half of 2.2 times 10 mm across flats; its handle as the shop's 10 mm spanner, 130 mm.
+    # Its head: half of 2.2 times 10 mm across flats; a usual 10 mm spanner is 130 mm long.
     head = by_name["the room for a spanner on gauge_nut"].solid
     assert getattr(head, "radius_mm", 0.0) == pytest.approx(11.0)
-    assert {swing.nut: swing.handle_mm for swing in around.swings} == {"gauge_nut": 130.0}
-    # The pipe's own nut has no window whatever the pipe does: the boiler takes what is below, the valve asin(8 / 11) =
-    # 46 deg either side of its axis, and the blower pipe parts what is left.
+    assert {swing.nut: swing.grip.spanner.length_mm for swing in around.swings} == {"gauge_nut": 130.0}
+    # The pipe's own nut has no window whatever the pipe does: the boiler takes what is below, the valve asin(9 / 11.2) =
+    # 53 deg either side of its axis, and the gauge nut and the blower pipe part what is left, -17 to 127 deg: the first
+    # hides asin(9.8 / 68) = 8 deg either side of 36, the other 69 to 93 deg and asin(6 / 90) = 4 more at each end.
     assert around.no_swing == ("nut",)
     assert around.unknown == ("lost_cock",)
     assert around.assumed

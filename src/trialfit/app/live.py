@@ -17,6 +17,7 @@ from trialfit.errors import Fault, Refusal, Refusals
 from trialfit.finding import Figure
 from trialfit.fitup.chance import drops_on, fixed_draws, share, strays_drawn
 from trialfit.fitup.ends_in_place import EndsInPlace, ends_in_place, unsurveyed_ends
+from trialfit.fitup.hand_spanner import spanners_of
 from trialfit.fitup.in_place import without_pipes
 from trialfit.fitup.landing import scatter_of
 from trialfit.fitup.offer import offer_of
@@ -212,11 +213,12 @@ def _pipes(
     asked = job.pipes.keys() - clear or unsurveyed_ends(job, parts)
     stood = without_pipes(job, parts, survey) if asked else None
     ends = EndsInPlace(parts, survey) if stood is None else ends_in_place(job, parts, survey, stood)
+    spanners = spanners_of(job, shop)
     stands = None if stood is None else stood.scene
     for name, entry in job.pipes.items():
         try:
             pipe = wanted_pipe(
-                name, entry, ends.parts, ends.survey, shop, None if name in clear else stands, job.joints
+                name, entry, ends.parts, ends.survey, shop, None if name in clear else stands, job.joints, spanners
             )
             laid[name] = pipe, _chance(pipe, ends, shop)
             if stands is not None:

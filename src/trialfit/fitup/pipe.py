@@ -63,6 +63,8 @@ class Surroundings:
         Nuts that no spanner can be swung on, with or without the pipe.
     nuts
         What stands where its own nuts are slid back to, as clauses.
+    taken
+        What is assumed of the spanners on nuts nearby, as sentences.
     """
 
     around: Around
@@ -72,6 +74,7 @@ class Surroundings:
     unknown: tuple[str, ...] = ()
     no_swing: tuple[str, ...] = ()
     nuts: tuple[str, ...] = ()
+    taken: tuple[str, ...] = ()
 
 
 def pipe_between(
@@ -175,6 +178,7 @@ def pipe_between(
             unknown=known.unknown,
             spanners=known.no_swing,
             nuts=known.nuts,
+            taken=known.taken,
         ),
     )
 

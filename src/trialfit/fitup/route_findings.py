@@ -73,7 +73,8 @@ def _clears(pipe: PipePlan) -> Finding:
         said.insert(0, Reason(f"{_capital(pass_words(shown))}; {shown.wanted} is wanted."))
     return Finding(
         "fitup", pipe.name, question, answer, shown.gap, shown.wanted,
-        (*said, *_why(routing), *_clearance(routing), *_unknown(routing)), _do(answer, shown, routing),
+        (*said, *_why(routing), *_clearance(routing), *_taken(routing)),
+        _do(answer, shown, routing),
     )  # fmt: skip
 
 
@@ -128,7 +129,7 @@ def _why(routing: Routing) -> list[Reason]:
     said += [Reason(f"{_capital(each)}.") for each in routing.nuts]
     if routing.spanners:
         nuts = " and ".join(routing.spanners)
-        said.append(Reason(f"With or without this pipe there is no window of 60 deg for a spanner on {nuts}."))
+        said.append(Reason(f"With or without this pipe a spanner on {nuts} has no window to swing in."))
     return said
 
 
@@ -150,6 +151,10 @@ def _clearance(routing: Routing) -> list[Reason]:
         )
     )
     return said
+
+
+def _taken(routing: Routing) -> list[Reason]:
+    return [*(Reason(each, "", Basis.MEMORY) for each in routing.taken), *_unknown(routing)]
 
 
 def _unknown(routing: Routing) -> list[Reason]:

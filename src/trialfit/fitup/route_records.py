@@ -185,6 +185,8 @@ class Routing:
         Nuts that no spanner can be swung on, with or without this pipe.
     nuts
         What stands where its own nuts are slid back to, as clauses.
+    taken
+        What is assumed of the spanners on nuts nearby, as sentences.
     """
 
     passes: tuple[Pass, ...] = ()
@@ -198,3 +200,4 @@ class Routing:
     unknown: tuple[str, ...] = ()
     spanners: tuple[str, ...] = ()
     nuts: tuple[str, ...] = ()
+    taken: tuple[str, ...] = ()

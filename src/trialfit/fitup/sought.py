@@ -19,7 +19,7 @@ from trialfit.fitup.obstacles import Around
 from trialfit.fitup.records import Array, EndFace
 from trialfit.fitup.route_records import Counted, Stopped
 from trialfit.fitup.seek import Sought, Wish, seek
-from trialfit.fitup.spanner_swing import WINDOW_DEG, Swing
+from trialfit.fitup.spanner_swing import Swing
 from trialfit.fitup.two_bends import shortest_two_bends, straights_snapped
 from trialfit.fitup.ways import Flags, Ways, ways_of
 
@@ -274,7 +274,7 @@ class _Search:
             return False
         for swing in self.asked.swings:
             if not swing.left_by(ways, self.around.tube_radius_mm)[0]:
-                because = f"it leaves no window of {WINDOW_DEG:.0f} deg for a spanner on {swing.nut}"
+                because = f"it leaves no window of {swing.window_deg:.0f} deg for a spanner on {swing.nut}"
                 self.stopped.append(Stopped(words, swing.nut, "", because=because))
                 return False
         return True

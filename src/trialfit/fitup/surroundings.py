@@ -15,21 +15,22 @@ from dataclasses import dataclass
 import numpy as np
 
 from trialfit.finding import Figure
+from trialfit.fitup.hand_spanner import Spanners, spanner_for
 from trialfit.fitup.obstacles import Around, Near, Obstacle
+from trialfit.fitup.order.loose import Grip
+from trialfit.fitup.order.spanner import spanner_solids
 from trialfit.fitup.pipe import Surroundings
 from trialfit.fitup.records import Array
 from trialfit.fitup.scene import Scene, Thing
-from trialfit.fitup.spanner_swing import Swing, swing_on
+from trialfit.fitup.spanner_swing import swing_on
 from trialfit.job.records import Joint, PipeEntry
 from trialfit.job.shop import Shop
-from trialfit.job.tooling import fill_tooling
 from trialfit.parts.records import Part
-from trialfit.parts.solids import Capsule, Cylinder, Hexagon, distance_mm
+from trialfit.parts.solids import Capsule, Hexagon, distance_mm
 from trialfit.tables.rules import rule
 
 # An old pipe with an end this near to a face of the new one is the one it replaces.
 _REPLACES_MM = 20.0
-_SAME_SPANNER_MM = 0.6
 _ENDS_WITH = ("union nut", "union cone")
 
 
@@ -88,6 +89,7 @@ def surroundings_of(
     parts: Iterable[Part],
     joints: Iterable[Joint],
     shop: Shop,
+    there: Spanners = Spanners(),  # noqa: B008  nothing changes it
 ) -> Surroundings:
     """Say what a pipe must stay clear of.
 
@@ -106,7 +108,9 @@ def surroundings_of(
     joints
         The job's joints.
     shop
-        The workshop: its clearance and its spanners.
+        The workshop: its clearance.
+    there
+        The spanners there are.
 
     Returns
     -------
@@ -120,10 +124,12 @@ def surroundings_of(
     others = [thing for thing in scene.things if _stands_by(thing, name, entry, ends, faces_mm)]
     obstacles = [each for thing in others for each in _obstacles(thing, wanted_mm, lagging_mm, ends)]
     nuts = {part.name for part in parts if part.kind == "union nut"}
-    spanners = list(_spanners(scene, nuts))
-    heads = [each for nut, each, _ in spanners if nut not in ends.own]
+    grips = list(_grips(scene, nuts, there))
+    heads = [_head(each) for each in grips if each.thing not in ends.own]
+    # What slides on the pipe stands in the way of a spanner on its neighbour.
+    swept = Scene((*others, *(thing for thing in scene.things if thing.name in ends.own)))
     let_in = (float(entry.start.straight.to("mm")), float(entry.end.straight.to("mm")))
-    swings = tuple(_swing(nut, hexagon, shop, others) for nut, _, hexagon in spanners)
+    swings = tuple(swing_on(each, swept) for each in grips)
     return Surroundings(
         around=Around((*obstacles, *heads), float(entry.tube.od.to("mm")) / 2, let_in),
         swings=tuple(swing for swing in swings if swing.has_window),
@@ -132,6 +138,7 @@ def surroundings_of(
         unknown=_unknown(scene, parts, ends),
         no_swing=tuple(swing.nut for swing in swings if not swing.has_window),
         nuts=tuple(_slid_back(scene, entry, ends, others)),
+        taken=tuple(words for each in grips if (words := each.spanner.taken(each.thing))),
     )
 
 
@@ -184,32 +191,21 @@ def _obstacles(thing: Thing, wanted_mm: float, lagging_mm: float, ends: Ends) ->
         )  # fmt: skip
 
 
-def _spanners(scene: Scene, nuts: set[str]) -> Iterator[tuple[str, Obstacle, Hexagon]]:
-    """Each nut that has a place, with its spanner's head as a solid, and its hexagon."""
-    across = rule("spanner", "head across").low or 0.0
+def _grips(scene: Scene, nuts: set[str], there: Spanners) -> Iterator[Grip]:
+    """A spanner on each nut that has a place."""
     for thing in scene.things:
-        hexagon = next((each.solid for each in thing.pieces if isinstance(each.solid, Hexagon)), None)
-        if thing.name in nuts and hexagon is not None:
-            head = Cylinder(hexagon.start_mm, hexagon.end_mm, across * hexagon.flats_mm / 2)
-            yield thing.name, Obstacle(f"the room for a spanner on {thing.name}", "", head, 0.0), hexagon
+        piece = next((each for each in thing.pieces if isinstance(each.solid, Hexagon)), None)
+        if thing.name in nuts and piece is not None and isinstance(piece.solid, Hexagon):
+            along = piece.solid.end_mm - piece.solid.start_mm
+            middle = (piece.solid.start_mm + piece.solid.end_mm) / 2
+            held = spanner_for(piece.solid.flats_mm, there)
+            yield Grip(thing.name, piece.name, middle, along / np.linalg.norm(along), held)
 
 
-def _swing(nut: str, hexagon: Hexagon, shop: Shop, others: list[Thing]) -> Swing:
-    along = hexagon.end_mm - hexagon.start_mm
-    solids = [
-        Obstacle(thing.name, "", piece.solid, 0.0) for thing in others if thing.name != nut for piece in thing.pieces
-    ]
-    flats = hexagon.flats_mm
-    from_mm = (rule("spanner", "head across").low or 0.0) * flats / 2
-    return swing_on(
-        nut,
-        (hexagon.start_mm + hexagon.end_mm) / 2,
-        along / np.linalg.norm(along),
-        max(_handle_mm(flats, shop), from_mm + 1.0),
-        (rule("spanner", "handle across").low or 0.0) * flats / 2,
-        from_mm,
-        Around(tuple(solids), 0.0),
-    )
+def _head(grip: Grip) -> Obstacle:
+    """The room a spanner's head takes up round a nut."""
+    head, _ = spanner_solids(grip)
+    return Obstacle(f"the room for a spanner on {grip.thing}", "", head, 0.0)
 
 
 def _slid_back(scene: Scene, entry: PipeEntry, ends: Ends, others: list[Thing]) -> Iterator[str]:
@@ -242,16 +238,6 @@ def _slid_back(scene: Scene, entry: PipeEntry, ends: Ends, others: list[Thing]) 
             )  # fmt: skip
             if inside > 0:
                 yield f"{nut}, slid back along its straight, stands {inside:.1f} mm inside {other.name}"
-
-
-def _handle_mm(flats_mm: float, shop: Shop) -> float:
-    owned = fill_tooling(shop.tooling).tooling.spanners
-    fits = [
-        float(each.length.to("mm"))
-        for each in owned
-        if abs(float(each.across_flats.to("mm")) - flats_mm) <= _SAME_SPANNER_MM
-    ]
-    return min(fits) if fits else rule("spanner", "handle length").low or 0.0
 
 
 def _unknown(scene: Scene, parts: tuple[Part, ...], ends: Ends) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from math import isclose
 import numpy as np
 
 from trialfit.errors import Refusal
+from trialfit.fitup.hand_spanner import Spanners
 from trialfit.fitup.landing import scatter_of
 from trialfit.fitup.old_route import OldTube
 from trialfit.fitup.pipe import pipe_between
@@ -37,6 +38,7 @@ def wanted_pipe(
     shop: Shop,
     scene: Scene | None = None,
     joints: Iterable[Joint] = (),
+    spanners: Spanners = Spanners(),  # noqa: B008  nothing changes it
 ) -> PipePlan:
     """Lay out one pipe that a job wants.
 
@@ -56,6 +58,8 @@ def wanted_pipe(
         What stands on the engine; None where it is not to be heeded.
     joints
         The job's joints, which say whose nuts and cones are the pipe's own.
+    spanners
+        The spanners there are, for the nuts along its way.
 
     Returns
     -------
@@ -78,7 +82,7 @@ def wanted_pipe(
     around = None
     if scene is not None:
         faces = np.array([start.position_mm, end.position_mm])
-        around = surroundings_of(name, entry, faces, scene, parts, joints, shop)
+        around = surroundings_of(name, entry, faces, scene, parts, joints, shop, spanners)
     return pipe_between(
         name=name,
         start=_end_face(start, entry.start),

@@ -90,6 +90,12 @@ class OwnerSpanner(Record):
     thick: LengthAboveZero | None = Field(
         None, description="Thickness of its head; without it 0.45 of the flats.", examples=["4.5 mm"]
     )
+    head_across: LengthAboveZero | None = Field(
+        None, description="Width of its head; without it 2.2 times the flats.", examples=["21 mm"]
+    )
+    handle_across: LengthAboveZero | None = Field(
+        None, description="Width of its handle; without it 0.8 of the flats.", examples=["9 mm"]
+    )
     head: Literal["straight", "slanted"] = Field(
         "straight",
         description="Slanted: the jaws stand 15 deg to the handle, so that it can be turned over between pulls.",

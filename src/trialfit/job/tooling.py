@@ -14,6 +14,7 @@ from trialfit.job.values import LengthAboveZero, LengthFromZero, Record, Whole, 
 from trialfit.tables.designations import find_thread
 from trialfit.tables.drills import Drill, drills, find_drill
 from trialfit.tables.metals import find_metal
+from trialfit.tables.rules import rules
 from trialfit.units import Quantity
 
 _MOST_IN_A_SET = 500
@@ -162,15 +163,15 @@ def assumed_tooling() -> dict[str, Any]:
 
     Source
     ------
-    Assumed: a small model workshop's usual sets. Spanner lengths from memory; the five shims are the set that stops a
-    40 or 32 tpi thread within 10 deg of any angle.
+    Assumed: a small model workshop's usual sets. Spanner lengths from memory, by ``figures/spanners.csv``; the five
+    shims are the set that stops a 40 or 32 tpi thread within 10 deg of any angle.
     """
     model = ["1/8x40", "5/32x40", "3/16x40", "7/32x40", "1/4x40", "5/16x32", "3/8x32"]
     threads = [*model, "0BA", "2BA", "4BA", "5BA", "6BA", "7BA", "8BA", "10BA"]
     bars = [("CW614N", "round", size) for size in ("1/4 in", "5/16 in", "3/8 in", "1/2 in")]
     bars += [("CW614N", "hexagon", size) for size in ("1/4 in", "5/16 in", "3/8 in", "7/16 in")]
     bars += [("CW451K", "round", size) for size in ("1/4 in", "5/16 in", "3/8 in", "1/2 in")]
-    spanners = {"5.5 mm": "90 mm", "7 mm": "105 mm", "8 mm": "115 mm", "10 mm": "130 mm", "13 mm": "160 mm"}
+    spanners = {each.name: f"{each.low:g} mm" for each in rules("spanner length")}
     return {
         "drill_sets": [
             {"first": "1 mm", "last": "10 mm", "step": "0.1 mm"},

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
-from trialfit.fitup.order.records import Order
+from trialfit.fitup.order.records import Order, SpannerTurn
 from trialfit.fitup.order.resting import LEANS_MM
 
 _NOT_COVERED = Reason(
@@ -68,17 +68,27 @@ def _what_then(order: Order, fixed: list[str]) -> str:
 
 
 def _spanners(order: Order, about: str) -> tuple[Finding, ...]:
-    lacking = {(turn.on, turn.flats_mm) for step in order.steps for turn in step.spanners if turn.assumed}
-    if not lacking:
+    """Say which spanners the owner lacks, and of which a size is assumed."""
+    turns = {turn.on: turn for step in order.steps for turn in step.spanners}
+    lacking = [turn for _, turn in sorted(turns.items()) if turn.whose != "owner"]
+    assumed = [turn for _, turn in sorted(turns.items()) if turn.assumed]
+    if not lacking and not assumed:
         return ()
-    listing = " and ".join(f"{flats:g} mm for {on}" for on, flats in sorted(lacking))
-    return (
-        Finding(
-            "fitup", about, "Has the owner the spanners for it?", Answer.LOOK, None, None,
-            (Reason(f"Wanted: {listing}. Length and thickness are assumed.", "", Basis.ASSUMED),),
-            "Ask him, and write what he has under [order] spanners; or send one.",
-        ),
-    )  # fmt: skip
+    taken = [f"The {each.flats_mm:g} mm spanner for {each.on} is taken as {', '.join(each.assumed)}." for each in assumed]
+    because = [Reason(words, "", Basis.MEMORY) for words in taken]
+    question = "Has the owner the spanners for it?"
+    if not lacking:
+        do = "If his are larger, write what they measure under [order] spanners: their swing is worked out with it."
+        return (Finding("fitup", about, question, Answer.GO, None, None, tuple(because), do),)
+    because.insert(0, Reason(f"He has none for {_listed(lacking)}, as far as the job says."))
+    sent = [turn for turn in lacking if turn.whose == "workshop"]
+    send = f"send the workshop's for {_listed(sent)}" if len(sent) == len(lacking) else "send one"
+    do = f"Ask him, and write what he has under [order] spanners; or {send}."
+    return (Finding("fitup", about, question, Answer.LOOK, None, None, tuple(because), do),)
+
+
+def _listed(turns: list[SpannerTurn]) -> str:
+    return " and ".join(f"{turn.on} ({turn.flats_mm:g} mm)" for turn in turns)
 
 
 def _turned_round(sentence: str, off: bool) -> str:

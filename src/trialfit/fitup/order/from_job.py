@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from trialfit.finding import Basis
+from trialfit.fitup.hand_spanner import Spanners, spanners_of
 from trialfit.fitup.in_place import InPlace
 from trialfit.fitup.order.grips import grip_on
 from trialfit.fitup.order.groups import Link, groups_of, is_nut, links_of, parents_of
@@ -22,6 +23,7 @@ from trialfit.fitup.order.loose import Loose, Phase, Stand, Way
 from trialfit.fitup.order.motion import Motion
 from trialfit.fitup.scene import Scene, Thing
 from trialfit.job.records import Job
+from trialfit.job.shop import Shop
 from trialfit.job.taking_off import ComesOffEntry, MoveEntry
 from trialfit.parts.place import Surveyed
 from trialfit.parts.placement import Array
@@ -50,6 +52,8 @@ class Told:
         What holds what.
     owners
         Which group each thing belongs to.
+    spanners
+        The spanners there are.
     """
 
     job: Job
@@ -58,6 +62,7 @@ class Told:
     survey: Surveyed | None
     links: tuple[Link, ...]
     owners: Mapping[str, str]
+    spanners: Spanners
 
     def thing(self, name: str) -> Thing:
         """A thing that is there.
@@ -75,7 +80,7 @@ class Told:
         return next(each for each in self.scene.things if each.name == name)
 
 
-def stand_of(job: Job, placed: InPlace, scene: Scene, survey: Surveyed | None) -> Stand:
+def stand_of(job: Job, placed: InPlace, scene: Scene, survey: Surveyed | None, shop: Shop | None = None) -> Stand:
     """Say of everything in a scene whether and how it comes off.
 
     Parameters
@@ -88,6 +93,8 @@ def stand_of(job: Job, placed: InPlace, scene: Scene, survey: Surveyed | None) -
         The part of it that counts now: as it is before the work, or as it will be after.
     survey
         Where the points are, or None.
+    shop
+        The workshop, for the spanners it could send; or None.
 
     Returns
     -------
@@ -102,7 +109,7 @@ def stand_of(job: Job, placed: InPlace, scene: Scene, survey: Surveyed | None) -
     links = links_of(job, scene, placed.joints)
     groups = groups_of(job, scene, links)
     owners = {thing: name for name, things in groups.items() for thing in things}
-    told = Told(job, placed, scene, survey, links, owners)
+    told = Told(job, placed, scene, survey, links, owners, spanners_of(job, shop))
     parents = parents_of(groups, links, scene)
     stays = set(job.order.stays) if job.order else set()
     made: list[Loose] = []
@@ -170,7 +177,7 @@ def _joint_way(told: Told, things: tuple[str, ...], inner: str, link: Link) -> W
     if link.how == "thread" and link.joint.pitch_mm > 0 and link.joint.depth_mm > 0:
         turns = link.joint.depth_mm / link.joint.pitch_mm
         motion = Motion("unscrew", on, out, link.joint.depth_mm, 360 * turns)
-        phases.append(Phase(things, motion, grip_on(told.job, told.scene, things, on, out), link.joint.basis))
+        phases.append(Phase(things, motion, grip_on(told.spanners, told.scene, things, on, out), link.joint.basis))
     by = _clear_mm(told, things, out)
     phases.append(Phase(things, Motion("pull", on, out, by, 0.0), None, Basis.ASSUMED))
     return Way(tuple(phases))
@@ -210,7 +217,7 @@ def _nut_back(told: Told, nut: str, things: tuple[str, ...]) -> list[Phase]:
         return []
     on, out = axis
     depth, turns = link.joint.depth_mm, link.joint.depth_mm / link.joint.pitch_mm
-    grip = grip_on(told.job, told.scene, (nut,), on, out)
+    grip = grip_on(told.spanners, told.scene, (nut,), on, out)
     return [
         Phase((nut,), Motion("unscrew", on, out, depth, 360 * turns), grip, link.joint.basis),
         Phase((nut,), Motion("pull", on, out, NUT_SLIDES_MM, 0.0), None, Basis.ASSUMED),
@@ -253,7 +260,7 @@ def _said(told: Told, name: str, things: tuple[str, ...], entry: ComesOffEntry) 
         grip = None
         if move.do == "unscrew" and not entry.by_hand:
             flats = float(entry.spanner.to("mm")) if entry.spanner else None
-            grip = grip_on(told.job, told.scene, moves, on, out, flats)
+            grip = grip_on(told.spanners, told.scene, moves, on, out, flats)
         phases.append(Phase(moves, _said_motion(told, moves, move, on, out, link), grip))
     return Way(tuple(phases), entry.side)
 

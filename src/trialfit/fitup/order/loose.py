@@ -5,34 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trialfit.finding import Basis
+from trialfit.fitup.hand_spanner import HandSpanner
 from trialfit.fitup.order.motion import Motion
 from trialfit.fitup.scene import Scene, Thing
 from trialfit.parts.placement import Array
-
-
-@dataclass(frozen=True)
-class Held:
-    """A spanner in somebody's hand.
-
-    Parameters
-    ----------
-    flats_mm
-        The hexagon it fits. [mm]
-    length_mm
-        From the nut's middle to the hand. [mm]
-    thick_mm
-        Thickness of head and handle. [mm]
-    slanted
-        Whether its head stands 15 deg to its handle, so that it can be turned over.
-    basis
-        Whether it is the owner's own or assumed.
-    """
-
-    flats_mm: float
-    length_mm: float
-    thick_mm: float
-    slanted: bool
-    basis: Basis
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,7 +31,7 @@ class Grip:
     piece: str
     middle_mm: Array
     axis: Array
-    spanner: Held
+    spanner: HandSpanner
 
 
 @dataclass(frozen=True, eq=False)

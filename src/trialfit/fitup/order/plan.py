@@ -24,6 +24,7 @@ from trialfit.fitup.order.table import Entry, Table, table_of
 from trialfit.fitup.order.words import motion_words, swing_words
 from trialfit.fitup.scene import Scene, Thing
 from trialfit.job.records import Job
+from trialfit.job.shop import Shop
 from trialfit.job.taking_off import OrderEntry
 from trialfit.parts.place import Surveyed
 from trialfit.parts.placement import Array
@@ -41,7 +42,9 @@ _PULL_ASSUMED = "How far it is drawn until it is clear is assumed."
 _TORQUE = "How hard to pull is said where its tail was worked out; no harder than that."
 
 
-def orders_of(job: Job, placed: InPlace, survey: Surveyed | None) -> tuple[Order | None, Order | None]:
+def orders_of(
+    job: Job, placed: InPlace, survey: Surveyed | None, shop: Shop | None = None
+) -> tuple[Order | None, Order | None]:
     """Work out the order of removal and the order of fitting.
 
     Parameters
@@ -52,6 +55,8 @@ def orders_of(job: Job, placed: InPlace, survey: Surveyed | None) -> tuple[Order
         What stands where.
     survey
         Where the points are, or None.
+    shop
+        The workshop, for the spanners it could send; or None.
 
     Returns
     -------
@@ -63,14 +68,14 @@ def orders_of(job: Job, placed: InPlace, survey: Surveyed | None) -> tuple[Order
     Refusal
         The job names points for an axis that the survey does not have.
     """
-    removal = removal_of(job, placed, survey)
-    fitting = fitting_of(job, placed, survey, removal)
+    removal = removal_of(job, placed, survey, shop=shop)
+    fitting = fitting_of(job, placed, survey, removal, shop)
     moved = {thing for step in fitting.steps for thing in step.things} if fitting else set()
     off = {thing for step in removal.steps for thing in step.things} if removal else set()
     in_the_way = tuple(each for each in moved if each in _before_the_work(job, placed) and each not in off)
     if in_the_way:
         # What goes on again only because it would bar the way has to come off first.
-        removal = removal_of(job, placed, survey, tuple(sorted(in_the_way)))
+        removal = removal_of(job, placed, survey, tuple(sorted(in_the_way)), shop)
     return removal, fitting
 
 
@@ -81,7 +86,13 @@ def _before_the_work(job: Job, placed: InPlace) -> dict[str, Thing]:
     return {each.name: each for each in placed.scene.things if each.kind != "pipe" and each.name not in absent}
 
 
-def removal_of(job: Job, placed: InPlace, survey: Surveyed | None, in_the_way: tuple[str, ...] = ()) -> Order | None:
+def removal_of(
+    job: Job,
+    placed: InPlace,
+    survey: Surveyed | None,
+    in_the_way: tuple[str, ...] = (),
+    shop: Shop | None = None,
+) -> Order | None:
     """Work out in which order things come off before the work.
 
     Parameters
@@ -94,6 +105,8 @@ def removal_of(job: Job, placed: InPlace, survey: Surveyed | None, in_the_way: t
         Where the points are, or None.
     in_the_way
         What would bar the way of what goes on.
+    shop
+        The workshop, for the spanners it could send; or None.
 
     Returns
     -------
@@ -108,10 +121,12 @@ def removal_of(job: Job, placed: InPlace, survey: Surveyed | None, in_the_way: t
     told = job.order or OrderEntry.model_validate({})
     scene = Scene(tuple(_before_the_work(job, placed).values()))
     old = [each.name for each in scene.things if each.kind == "old pipe" and each.name not in told.stays]
-    return _order("off", job, placed, scene, survey, (*told.off, *old, *in_the_way))
+    return _order("off", job, scene, stand_of(job, placed, scene, survey, shop), (*told.off, *old, *in_the_way))
 
 
-def fitting_of(job: Job, placed: InPlace, survey: Surveyed | None, removal: Order | None) -> Order | None:
+def fitting_of(
+    job: Job, placed: InPlace, survey: Surveyed | None, removal: Order | None, shop: Shop | None = None
+) -> Order | None:
     """Work out in which order things go on after the work.
 
     Parameters
@@ -124,6 +139,8 @@ def fitting_of(job: Job, placed: InPlace, survey: Surveyed | None, removal: Orde
         Where the points are, or None.
     removal
         What came off before: it goes on again, unless the job says it is gone.
+    shop
+        The workshop, for the spanners it could send; or None.
 
     Returns
     -------
@@ -139,7 +156,7 @@ def fitting_of(job: Job, placed: InPlace, survey: Surveyed | None, removal: Orde
     scene = Scene(tuple(each for each in placed.scene.things if each.kind != "old pipe" and each.name not in told.gone))
     new = [each.name for each in scene.things if each.kind == "pipe"]
     back = [thing for step in removal.steps for thing in step.things] if removal else []
-    return _order("on", job, placed, scene, survey, (*told.on, *new, *told.new, *back))
+    return _order("on", job, scene, stand_of(job, placed, scene, survey, shop), (*told.on, *new, *told.new, *back))
 
 
 def _soldered_to_new(job: Job) -> set[str]:
@@ -151,15 +168,7 @@ def _soldered_to_new(job: Job) -> set[str]:
     return found
 
 
-def _order(
-    do: Literal["off", "on"],
-    job: Job,
-    placed: InPlace,
-    scene: Scene,
-    survey: Surveyed | None,
-    wanted: tuple[str, ...],
-) -> Order | None:
-    stand = stand_of(job, placed, scene, survey)
+def _order(do: Literal["off", "on"], job: Job, scene: Scene, stand: Stand, wanted: tuple[str, ...]) -> Order | None:
     owners = stand.owners
     goal = tuple(dict.fromkeys(owners[name] for name in wanted if name in owners))
     fixed = tuple(dict.fromkeys(name for name in wanted if name not in owners and scene.thing(name) is not None))
@@ -254,12 +263,14 @@ def _spanner(entry: Entry, phase: Phase, place: int, gone: frozenset[str], stand
     assert phase.grip is not None
     spanner = phase.grip.spanner
     words, swing = swing_words(entry, place, gone, stand)
-    assumed = spanner.basis.must_be_shown
+    assumed = f" (assumed: {', '.join(spanner.assumed)})" if spanner.assumed else ""
     said = (
-        f"{spanner.flats_mm:g} mm spanner, {spanner.length_mm:.0f} mm long{' (assumed)' if assumed else ''}, on "
-        f"{phase.grip.thing}: its handle swings {words}"
+        f"{spanner.flats_mm:g} mm spanner, {spanner.length_mm:.0f} mm long, on {phase.grip.thing}: its handle swings "
+        f"{words}{assumed}"
     )
-    return SpannerTurn(phase.grip.thing, spanner.flats_mm, spanner.length_mm, swing, said, assumed)
+    return SpannerTurn(
+        phase.grip.thing, spanner.flats_mm, spanner.length_mm, swing, said, spanner.whose, spanner.assumed
+    )
 
 
 def _frees(reader: Reader, move: Move, moves: tuple[Move, ...]) -> tuple[str, ...]:

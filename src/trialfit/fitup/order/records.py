@@ -31,8 +31,10 @@ class SpannerTurn:
         How far its handle can swing where it swings furthest; 360 for all round. [deg]
     words
         The same, as a sentence.
+    whose
+        Whose spanner it is; nobody's where none that fits is known of.
     assumed
-        Whether the spanner's size is assumed.
+        Which of its sizes are assumed, with their figures.
     """
 
     on: str
@@ -40,7 +42,8 @@ class SpannerTurn:
     length_mm: float
     swing_deg: float
     words: str
-    assumed: bool
+    whose: Literal["owner", "workshop", "nobody"]
+    assumed: tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False)

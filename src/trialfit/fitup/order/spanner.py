@@ -4,7 +4,7 @@ A hexagon comes round every 60 deg, so a spanner needs a window of 60 deg; one w
 is turned over between pulls, and 30 deg are enough. Only the first pull needs a spanner, so it is tried where the
 hexagon stands at rest.
 
-Source: geometry of the hexagon. Widths of head and handle over the jaws are from memory of open spanners.
+Source: geometry of the hexagon; a spanner's sizes are those of `trialfit.fitup.hand_spanner`.
 """
 
 from __future__ import annotations
@@ -25,9 +25,6 @@ from trialfit.parts.solids import Box, Cylinder, Solid
 
 STEP_DEG = 15.0
 STEPS = 24
-STRAIGHT_DEG, SLANTED_DEG = 60.0, 30.0
-# Over the size of the jaws; from memory.
-HEAD_OVER_FLATS, HANDLE_OVER_FLATS = 2.2, 0.8
 
 
 @dataclass(frozen=True)
@@ -60,6 +57,22 @@ def windows(grips: Sequence[tuple[Grip, Scene]]) -> tuple[tuple[Window, ...], ..
     tuple of tuple of Window
         Of each, every 15 deg one, as wide as the spanner needs.
     """
+    return tuple(_of(grip, own) for (grip, _), own in zip(grips, steps_barred(grips), strict=True))
+
+
+def steps_barred(grips: Sequence[tuple[Grip, Scene]]) -> tuple[tuple[frozenset[str], ...], ...]:
+    """Swing spanners right round hexagons and see what is in the way of every 15 deg.
+
+    Parameters
+    ----------
+    grips
+        Where each goes, and all that stands there.
+
+    Returns
+    -------
+    tuple of tuple of frozenset
+        Of each, 24 sets of names, from the direction `zero_way` gives.
+    """
     steps: list[list[set[str]]] = [[set() for _ in range(STEPS)] for _ in grips]
     owners: list[tuple[int, str]] = []
     spanners: list[Forms] = []
@@ -81,11 +94,11 @@ def windows(grips: Sequence[tuple[Grip, Scene]]) -> tuple[tuple[Window, ...], ..
         for k in np.flatnonzero(np.isfinite(found.share)):
             number, name = owners[rows[k]]
             steps[number][starts[k]].add(name)
-    return tuple(_of(grip, own) for (grip, _), own in zip(grips, steps, strict=True))
+    return tuple(tuple(frozenset(each) for each in own) for own in steps)
 
 
-def _of(grip: Grip, steps: Sequence[set[str]]) -> tuple[Window, ...]:
-    wide = round((SLANTED_DEG if grip.spanner.slanted else STRAIGHT_DEG) / STEP_DEG)
+def _of(grip: Grip, steps: Sequence[frozenset[str]]) -> tuple[Window, ...]:
+    wide = round(grip.spanner.window_deg / STEP_DEG)
     return tuple(
         Window(k * STEP_DEG, (k + wide) * STEP_DEG, frozenset().union(*(steps[(k + n) % STEPS] for n in range(wide))))
         for k in range(STEPS)
@@ -112,9 +125,9 @@ def spanner_solids(grip: Grip, at_deg: float = 0.0) -> tuple[Solid, Solid]:
     zero = zero_way(grip)
     way = np.cos(angle) * zero + np.sin(angle) * cross(grip.axis, zero)
     half = spanner.thick_mm / 2 * grip.axis
-    head = Cylinder(grip.middle_mm - half, grip.middle_mm + half, HEAD_OVER_FLATS / 2 * spanner.flats_mm)
+    head = Cylinder(grip.middle_mm - half, grip.middle_mm + half, spanner.head_mm / 2)
     axes = np.array([way, cross(grip.axis, way), grip.axis])
-    halves = np.array([spanner.length_mm, HANDLE_OVER_FLATS * spanner.flats_mm, spanner.thick_mm]) / 2
+    halves = np.array([spanner.length_mm, spanner.handle_mm, spanner.thick_mm]) / 2
     return head, Box(grip.middle_mm + spanner.length_mm / 2 * way, axes, halves)
 
 
@@ -147,7 +160,7 @@ def _obstacles(grip: Grip, scene: Scene) -> tuple[list[str], Forms]:
         return [], forms([])
     still = forms(piece.solid for _, piece in others)
     touching = apart(forms([own.solid]).chosen(np.zeros(len(others), dtype=np.intp)), still, TOUCH_MM, TOUCH_MM)
-    reach = np.hypot(grip.spanner.length_mm, grip.spanner.flats_mm * HEAD_OVER_FLATS)
+    reach = np.hypot(grip.spanner.length_mm, grip.spanner.head_mm)
     between = still.middle_mm - grip.middle_mm
     high = -np.sum(between * still.axis, axis=1)
     far = np.where(still.flat, high, np.linalg.norm(between, axis=1) - np.where(still.flat, 0.0, still.reach_mm()))

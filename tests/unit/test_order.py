@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 
 from loose_scenes import PLATE, UP, elbow, nut, post, pulled, screwed, standing
-from trialfit.finding import Basis
 from trialfit.fitup.hand_spanner import HandSpanner
 from trialfit.fitup.order.changes import freeing
 from trialfit.fitup.order.loose import Grip, Loose, Phase, Stand, Way

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from route_scenes import ALLOWED, BENDER, TUBE_RADIUS_MM, around_of
+from route_scenes import ALLOWED, BENDER, TUBE_RADIUS_MM
 from trialfit.errors import Refusal
 from trialfit.finding import Answer, Figure
 from trialfit.fitup.bends import bend_table, replay, start_pose

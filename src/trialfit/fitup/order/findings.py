@@ -74,8 +74,7 @@ def _spanners(order: Order, about: str) -> tuple[Finding, ...]:
     assumed = [turn for _, turn in sorted(turns.items()) if turn.assumed]
     if not lacking and not assumed:
         return ()
-    taken = [f"The {each.flats_mm:g} mm spanner for {each.on} is taken as {', '.join(each.assumed)}." for each in assumed]
-    because = [Reason(words, "", Basis.MEMORY) for words in taken]
+    because = [Reason(_taken(turn), "", Basis.MEMORY) for turn in assumed]
     question = "Has the owner the spanners for it?"
     if not lacking:
         do = "If his are larger, write what they measure under [order] spanners: their swing is worked out with it."
@@ -85,6 +84,10 @@ def _spanners(order: Order, about: str) -> tuple[Finding, ...]:
     send = f"send the workshop's for {_listed(sent)}" if len(sent) == len(lacking) else "send one"
     do = f"Ask him, and write what he has under [order] spanners; or {send}."
     return (Finding("fitup", about, question, Answer.LOOK, None, None, tuple(because), do),)
+
+
+def _taken(turn: SpannerTurn) -> str:
+    return f"The {turn.flats_mm:g} mm spanner for {turn.on} is taken as {', '.join(turn.assumed)}."
 
 
 def _listed(turns: list[SpannerTurn]) -> str:

@@ -104,9 +104,9 @@ def test_a_pipe_is_held_against_all_but_itself_its_own_nuts_and_the_pipe_it_repl
     head = by_name["the room for a spanner on gauge_nut"].solid
     assert getattr(head, "radius_mm", 0.0) == pytest.approx(11.0)
     assert {swing.nut: swing.grip.spanner.length_mm for swing in around.swings} == {"gauge_nut": 130.0}
-    # The pipe's own nut has no window whatever the pipe does: the boiler takes what is below, the valve asin(9 / 11.2)
-    # = 53 deg either side of its axis, and the gauge nut and the blower pipe part what is left, -17 to 127 deg: the
-    # first hides asin(9.8 / 68) = 8 deg either side of 36, the other 69 to 93 deg and asin(6 / 90) = 4 more at each end.
+    # The pipe's own nut has no window whatever the pipe does. The boiler takes what is below, the valve asin(9 / 11.2) =
+    # 53 deg either side of its axis; what is left, -17 to 127 deg, is parted by the gauge nut, asin(9.8 / 68) = 8 deg
+    # either side of 36, and by the blower pipe, 69 to 93 deg and asin(6 / 90) = 4 more at each end.
     assert around.no_swing == ("nut",)
     assert around.unknown == ("lost_cock",)
     assert around.assumed

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from trialfit.fitup.bends import bend_table, legs_mm
-from trialfit.fitup.carried import k2_of
+from trialfit.fitup.carried import spread_of
 from trialfit.fitup.corners import crossing, two_corners, with_straights
 from trialfit.fitup.landing import Scatter
 from trialfit.fitup.pipe import pipe_between
@@ -58,6 +58,13 @@ def spread_of_points(random: np.random.Generator) -> Array:
     return np.asarray(covariance * 0.15**2 / np.diag(covariance).mean())
 
 
+def k2_of(
+    figures: Callable[[EndFace, EndFace], Array], start: EndFace, end: EndFace, joint: Array, step: float = 1.0
+) -> Array:
+    """Face by face, step by step: the plan works out all its steps at once."""
+    return np.asarray(2 * np.sqrt(np.diag(spread_of(figures, start, end, joint, IS_TURN, step))))
+
+
 def two_bends(start: EndFace, end: EndFace) -> Array:
     """Centre line, both angles and the rotation, with the straights at the faces as chosen.
 
@@ -83,14 +90,14 @@ def test_claimed_k2_holds(truth: Array, figures: Callable[[EndFace, EndFace], Ar
     random = np.random.default_rng(2026)
     covariance = spread_of_points(random)
     start, end, joint = laid(truth, covariance)
-    true_figures, k2s = figures(start, end), k2_of(figures, start, end, joint, IS_TURN)
+    true_figures, k2s = figures(start, end), k2_of(figures, start, end, joint)
     shakes = random.multivariate_normal(truth.ravel(), covariance, SHAKES)
     held = np.zeros(4)
     for number, points in enumerate(shakes):
         start, end, joint = laid(points.reshape(4, 3), covariance)
         if number % 20 == 0:
             # As the shaken survey itself would claim it; from one shake to the next it hardly changes.
-            k2s = k2_of(figures, start, end, joint, IS_TURN)
+            k2s = k2_of(figures, start, end, joint)
         off = figures(start, end) - true_figures
         held += np.abs(np.where(IS_TURN, (off + 180) % 360 - 180, off)) <= k2s + 1e-9
     share = held / SHAKES
@@ -112,7 +119,7 @@ def test_the_figures_of_the_plan_are_these() -> None:
         first, second = plan.bends
         rows = (plan.centre_line, first.angle, second.angle, second.rotation)
         np.testing.assert_allclose([row.value for row in rows], two_bends(start, end), atol=1e-9)
-        k2s = k2_of(two_bends, start, end, joint, IS_TURN)
+        k2s = k2_of(two_bends, start, end, joint)
         np.testing.assert_allclose([row.k2 or 0.0 for row in rows], k2s, rtol=1e-9)
         # The cut length adds what is chosen, 3 + 3 + 0.5 mm, and so is neither more nor less sure.
         assert plan.cut_length.value == pytest.approx(plan.centre_line.value + 6.5)
@@ -123,6 +130,6 @@ def test_the_figures_of_the_plan_are_these() -> None:
 def test_the_size_of_the_step_is_of_no_account(figures: Callable[[EndFace, EndFace], Array]) -> None:
     covariance = spread_of_points(np.random.default_rng(3))
     start, end, joint = laid(TWO if figures is two_bends else ONE, covariance)
-    usual = k2_of(figures, start, end, joint, IS_TURN)
+    usual = k2_of(figures, start, end, joint)
     for step in (0.1, 10.0, 100.0):
-        np.testing.assert_allclose(k2_of(figures, start, end, joint, IS_TURN, step), usual, rtol=1e-5, atol=1e-9)
+        np.testing.assert_allclose(k2_of(figures, start, end, joint, step), usual, rtol=1e-5, atol=1e-9)

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from trialfit.finding import Figure
-from trialfit.fitup.bends import bend_table, marks_mm, replay, start_pose, tangent_mm
+from trialfit.fitup.bends import bend_table, replay, start_pose, tangent_mm
 from trialfit.fitup.landing import Scatter, amplifications
+from trialfit.fitup.many_faces import figures_along
 from trialfit.fitup.pipe import pipe_between
 from trialfit.fitup.records import EndFace, PipePlan, TubeStock
 
@@ -27,7 +28,8 @@ def test_a_pipe_round_a_box() -> None:
     np.testing.assert_allclose(table.straights_mm, [80, 60, 80])
     np.testing.assert_allclose(table.centre_line_mm, 220 + 2 * 10 * pi)
     # Marks with 5 mm in the socket: 85 and 85 + 31.416 = 116.416, then 176.416 and 207.832.
-    np.testing.assert_allclose(marks_mm(table, 5.0), [[85, 116.41593], [176.41593, 207.83185]], atol=1e-5)
+    marks = figures_along(BOX[None], 20.0, 5.0, 0.0)[0, [6, 7, 11, 12]]
+    np.testing.assert_allclose(marks, [85, 116.41593, 176.41593, 207.83185], atol=1e-5)
 
 
 def test_the_other_way_round_the_box_turns_the_other_way() -> None:

@@ -87,6 +87,7 @@ class Desk:
         self.workshop = workshop
         self.jobs: Lately[Any] = Lately(32)
         self.looked: Lately[Any] = Lately(6)
+        self.at_hand: Lately[Any] = Lately(4)
         self.solved: Lately[Any] = Lately(8)
         self.plans: Lately[Worked] = Lately(8)
         self.sheets: Lately[dict[str, bytes]] = Lately(4)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from hashlib import sha256
+from time import monotonic
 from typing import Any
 
 import numpy as np
@@ -41,6 +42,8 @@ from trialfit.survey.solve import Solved, solved_of, survey_of, written
 from trialfit.survey.trust import weights
 
 _ALIKE_MM = 1e-3
+# What a trial rests on is read from the database no more often than this.
+_FRESH_S = 2.0
 # Of a survey: what nobody draws while a mark is under way.
 _LEFT_OUT = ("covariance_mm2", "covariance_with_axes", "residuals")
 
@@ -97,8 +100,8 @@ def tried(desk: Desk, name: str, changing: Changing) -> dict[str, Any]:
     Refusals
         The changes do not make a document at all.
     """
-    found, before = job_at(desk, name, changing.base)
-    sighted = looked_at(desk, name, before).sighted
+    at_hand = _at_hand(desk, name, changing.base)
+    found, before, sighted = at_hand.found, at_hand.job, at_hand.sighted
     refused: list[Fault] = []
     survey: Survey | None = None
     moved = _with_marks(before, changing)
@@ -112,8 +115,8 @@ def tried(desk: Desk, name: str, changing: Changing) -> dict[str, Any]:
         refused += refusal.faults
     laid: Mapping[str, tuple[PipePlan, Figure]] = {}
     if survey is not None:
-        clear = _clear(desk, found, before, sighted) if moved else frozenset()
-        laid = _pipes(desk, job, survey, clear, refused)
+        clear = _clear(desk, at_hand) if moved else frozenset()
+        laid = _pipes(desk, job, at_hand.besides if moved else "", survey, at_hand.shop, clear, refused)
     return {
         "revision": found.number,
         "survey": None if survey is None else _drawn(survey),
@@ -123,17 +126,40 @@ def tried(desk: Desk, name: str, changing: Changing) -> dict[str, Any]:
     }
 
 
-def _clear(desk: Desk, found: Revision, before: Job, sighted: Sighted) -> frozenset[str]:
+@dataclass(frozen=True)
+class _AtHand:
+    """What every trial of one revision rests on; `besides` is a hash of all but the marks."""
+
+    found: Revision
+    job: Job
+    sighted: Sighted
+    shop: Shop
+    besides: str
+
+
+def _at_hand(desk: Desk, name: str, number: int) -> _AtHand:
+    """Read anew every few seconds: a revision stays what it is, and no finger waits for the database at each move."""
+
+    def read() -> _AtHand:
+        found, job = job_at(desk, name, number)
+        besides = sha256(job.model_copy(update={"marks": {}}).model_dump_json().encode()).hexdigest()
+        return _AtHand(found, job, looked_at(desk, name, job).sighted, shop_now(desk)[1], besides)
+
+    kept: _AtHand = desk.at_hand.get((name, number, int(monotonic() / _FRESH_S)), read)
+    return kept
+
+
+def _clear(desk: Desk, at_hand: _AtHand) -> frozenset[str]:
     """The pipes that go the same way whether or not anything stands in it: while a mark moves, that need not be asked.
 
     It follows from all but the marks, which move little; so it is not asked again after each mark that is let go.
     """
-    besides = sha256(before.model_copy(update={"marks": {}}).model_dump_json().encode()).hexdigest()
+    job, sighted, besides, shop = at_hand.job, at_hand.sighted, at_hand.besides, at_hand.shop
 
     def work() -> frozenset[str]:
-        survey = written(before, sighted, _solved(desk, found, before, sighted))
-        with_all = _pipes(desk, before, survey, frozenset(), [])
-        alone = _pipes(desk, before, survey, frozenset(before.pipes), [])
+        survey = written(job, sighted, _solved(desk, at_hand.found, job, sighted))
+        with_all = _pipes(desk, job, besides, survey, shop, frozenset(), [])
+        alone = _pipes(desk, job, besides, survey, shop, frozenset(job.pipes), [])
         return frozenset(
             name
             for name, (pipe, _) in with_all.items()
@@ -200,13 +226,12 @@ def _drawn(survey: Survey) -> dict[str, Any]:
 
 
 def _pipes(
-    desk: Desk, job: Job, survey: Survey, clear: frozenset[str], refused: list[Fault]
+    desk: Desk, job: Job, besides: str, survey: Survey, shop: Shop, clear: frozenset[str], refused: list[Fault]
 ) -> Mapping[str, tuple[PipePlan, Figure]]:
     """The pipes laid out; those that are clear of everything without looking at what stands in the way."""
-    _, shop = shop_now(desk)
     laid: dict[str, tuple[PipePlan, Figure]] = {}
     try:
-        parts = build_parts(job)
+        parts = desk.jobs.get(("parts", besides), lambda: build_parts(job)) if besides else build_parts(job)
     except Refusal as refusal:
         refused += refusal.faults
         return laid

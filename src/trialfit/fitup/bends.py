@@ -10,7 +10,7 @@ radians; rotations of a vector about an axis by Rodrigues' formula. `docs/method
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import accumulate, pairwise
+from itertools import pairwise
 from math import atan2, cos, degrees, radians, sin, tan
 
 import numpy as np
@@ -201,28 +201,6 @@ def replay(table: BendTable, start: Pose) -> Pose:
         position = position + table.radius_mm * (sin(angle) * along + (1 - cos(angle)) * inward)
         along = turned(along, normal, angle)
     return Pose(position + table.last_straight_mm * along, along, normal)
-
-
-def marks_mm(table: BendTable, enters_mm: float) -> tuple[tuple[float, float], ...]:
-    """Where each bend begins and ends, measured along the cut tube from its start end.
-
-    Parameters
-    ----------
-    table
-        The pipe from face to face.
-    enters_mm
-        How far the tube goes past the start face. [mm]
-
-    Returns
-    -------
-    tuple
-        One (begins, ends) pair a bend. [mm]
-    """
-    both = zip(table.lines, table.arcs_mm, strict=True)
-    ends = list(accumulate((line.feed_mm + arc for line, arc in both), initial=enters_mm))
-    return tuple(
-        (before + line.feed_mm, after) for line, (before, after) in zip(table.lines, pairwise(ends), strict=True)
-    )
 
 
 def _normals(along: Array) -> list[Array]:

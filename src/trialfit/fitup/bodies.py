@@ -12,10 +12,9 @@ import numpy as np
 
 from trialfit.errors import Refusal
 from trialfit.fitup.body_faces import Face, plane_face, round_face
-from trialfit.fitup.place_slopes import crossing
 from trialfit.fitup.records import Array
 from trialfit.fitup.scene import Piece, Thing
-from trialfit.fitup.vectors import square_to
+from trialfit.fitup.vectors import cross_matrix, square_to
 from trialfit.job.bodies import EngineBodyEntry
 from trialfit.parts.build import mm_of
 from trialfit.parts.place import Surveyed
@@ -108,7 +107,7 @@ def _from_points(
     turn = np.column_stack([face.along, np.cross(face.out, face.along), face.out])
     placement = Placement(name, "job", turn, face.middle_mm - behind * face.out)
     lever = np.eye(6)
-    lever[:3, 3:] = crossing(behind * face.out)
+    lever[:3, 3:] = cross_matrix(behind * face.out)
     spread = lever @ face.covariance @ lever.T
     if entry.behind is not None or entry.pm is not None:
         spread = spread + own * (1.0 if entry.rim is None else 0.0)
@@ -138,7 +137,7 @@ def _typed(name: str, entry: EngineBodyEntry, survey: Surveyed | None, own: Arra
         points, joint = _points(name, survey, [entry.start_at or "", entry.end_at or ""])
         start, end = points
         long = float(np.linalg.norm(end - start))
-        tilt = crossing(end - start) / max(long, 1e-9) ** 2
+        tilt = cross_matrix(end - start) / max(long, 1e-9) ** 2
         slopes = np.block([[np.eye(3), np.zeros((3, 3))], [-tilt, tilt]])
         spread = slopes @ joint @ slopes.T
         if entry.pm is not None:

@@ -15,7 +15,7 @@ import numpy as np
 
 from trialfit.fitup.bends import tangent_mm
 from trialfit.fitup.records import Array, EndFace
-from trialfit.fitup.vectors import angle_between_deg, cross
+from trialfit.fitup.vectors import angle_between_deg, cross, cross_matrix
 
 # Axes nearer parallel than this sine have no meeting point worth the name.
 _PARALLEL = 1e-6
@@ -219,7 +219,7 @@ def with_straights(
 
 def _half_tangents(middle: Array, long: Array, side: Array) -> Array:
     """Tangent of half the angle between a leg and each of (n, 3) middle legs; vast where they double back."""
-    along, across = middle @ side, np.linalg.norm(np.cross(middle, side), axis=1)
+    along, across = middle @ side, np.linalg.norm(middle @ cross_matrix(side), axis=1)
     back = (long - along) / np.maximum(across, 1e-9)
     return np.asarray(np.where(along > 0, across / np.maximum(long + along, 1e-9), back))
 

@@ -14,7 +14,7 @@ import numpy as np
 from trialfit.finding import Figure
 from trialfit.fitup.bends import BendLine, BendTable, Pose, replay
 from trialfit.fitup.records import Amplification, Array, EndFace
-from trialfit.fitup.vectors import angle_between_deg, cross
+from trialfit.fitup.vectors import angle_between_deg, cross, cross_matrix
 from trialfit.job.shop import BenchScatter
 
 # A lever shorter than this about the first union's axis cannot be rolled to any purpose.
@@ -166,10 +166,10 @@ def stray_slopes(start: EndFace, end: EndFace) -> Array:
         position, end direction, the pipe rolled in its first union to suit.
     """
     lever = end.position_mm - start.position_mm
-    tilt = _crossing(start.direction)
+    tilt = cross_matrix(start.direction)
     nought = np.zeros((3, 3))
-    off = np.hstack([-np.eye(3), _crossing(lever) @ tilt, np.eye(3), nought])
-    turned = np.hstack([nought, _crossing(end.direction) @ tilt, nought, np.eye(3)])
+    off = np.hstack([-np.eye(3), cross_matrix(lever) @ tilt, np.eye(3), nought])
+    turned = np.hstack([nought, cross_matrix(end.direction) @ tilt, nought, np.eye(3)])
     here = Pose(start.position_mm, start.direction, start.direction)
     there = Pose(end.position_mm, -end.direction, start.direction)
     flip = np.diag([1.0, 1.0, 1.0, -1.0, -1.0, -1.0])
@@ -200,12 +200,6 @@ def _slips(table: BendTable, scatter: Scatter, part: float) -> list[_Slip]:
 
 def _with_line(table: BendTable, place: int, line: BendLine) -> BendTable:
     return replace(table, lines=(*table.lines[:place], line, *table.lines[place + 1 :]))
-
-
-def _crossing(vector: Array) -> Array:
-    """(3, 3) matrix that crosses `vector` with what it is applied to."""
-    x, y, z = vector
-    return np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
 
 
 def _roll(start: Pose, end: Pose) -> Array:

@@ -15,7 +15,7 @@ import numpy as np
 from trialfit.fitup.bends import BendLine, BendTable, Pose, bend_table, replay, start_pose
 from trialfit.fitup.landing import Scatter
 from trialfit.fitup.records import Array, EndFace, PipePlan
-from trialfit.fitup.vectors import cross
+from trialfit.fitup.vectors import cross, cross_matrix
 
 _SLIP = 1e-3
 
@@ -85,10 +85,10 @@ def face_slopes(start: EndFace, end: EndFace) -> Array:
         end direction; the pipe goes with its first union and is not rolled.
     """
     lever, inward = end.position_mm - start.position_mm, -end.direction
-    tilt = _crossing(start.direction)
+    tilt = cross_matrix(start.direction)
     one, nought = np.eye(3), np.zeros((3, 3))
-    off = np.hstack([one, -_crossing(lever) @ tilt, -one, nought])
-    turned = np.hstack([nought, -_crossing(inward) @ tilt, nought, one])
+    off = np.hstack([one, -cross_matrix(lever) @ tilt, -one, nought])
+    turned = np.hstack([nought, -cross_matrix(inward) @ tilt, nought, one])
     return np.vstack([off, turned])
 
 
@@ -166,9 +166,3 @@ def mismade(table: BendTable, by: Array) -> BendTable:
 def _of_line(place: int, scatter: Scatter) -> tuple[float, ...]:
     turn = (scatter.rotation_deg,) if place else ()
     return (scatter.length_mm, *turn, scatter.bend_deg)
-
-
-def _crossing(vector: Array) -> Array:
-    """(3, 3) matrix that crosses `vector` with what it is applied to."""
-    x, y, z = vector
-    return np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])

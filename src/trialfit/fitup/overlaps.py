@@ -18,9 +18,9 @@ import numpy as np
 
 from trialfit.finding import Basis
 from trialfit.fitup.apart import sunk_mm
-from trialfit.fitup.place_slopes import crossing
 from trialfit.fitup.records import Array
 from trialfit.fitup.scene import Piece, Scene, Thing
+from trialfit.fitup.vectors import cross_matrix
 from trialfit.job.records import Job
 from trialfit.parts.envelope import Envelope
 from trialfit.parts.made_up import MadeUp
@@ -204,7 +204,7 @@ def _k2_mm(thing: Thing, piece: Piece) -> float:
     """Two standard deviations of where a piece is, the way it is least sure of. [mm]"""
     if thing.covariance is None or thing.placement is None:
         return 0.0
-    slopes = np.hstack([np.eye(3), -crossing(_middle(piece) - thing.placement.shift_mm)])
+    slopes = np.hstack([np.eye(3), -cross_matrix(_middle(piece) - thing.placement.shift_mm)])
     return 2.0 * sqrt(max(float(np.linalg.eigvalsh(slopes @ thing.covariance @ slopes.T)[-1]), 0.0))
 
 

@@ -22,7 +22,7 @@ from trialfit.fitup.offer import mismade, slip_k2s
 from trialfit.fitup.records import Array, EndFace
 from trialfit.fitup.route_records import Pass
 from trialfit.fitup.sought import where_along
-from trialfit.fitup.vectors import cross
+from trialfit.fitup.vectors import cross, cross_matrix
 from trialfit.fitup.ways import ways_of
 from trialfit.parts.solids import distance_mm
 
@@ -122,7 +122,7 @@ def _stray_covariance(pipe: _Pipe, point: Array, at_mm: float) -> Array:
     slopes = np.hstack(
         [
             (1 - share) * np.eye(3),
-            -_crossing(rest) @ _crossing(pipe.start.direction),
+            -cross_matrix(rest) @ cross_matrix(pipe.start.direction),
             share * np.eye(3),
             nought,
         ]
@@ -164,9 +164,3 @@ def _place(table: BendTable, start: Pose, piece: int, part: float) -> Array:
         ).position_mm
     last = table.lines[whole].feed_mm if whole < len(table.lines) else table.last_straight_mm
     return replay(BendTable(table.radius_mm, lines, part * last), start).position_mm
-
-
-def _crossing(vector: Array) -> Array:
-    """(3, 3) matrix that crosses `vector` with what it is applied to."""
-    x, y, z = vector
-    return np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])

@@ -15,12 +15,13 @@ import numpy as np
 
 from trialfit.finding import Figure
 from trialfit.fitup.attempts import Path
-from trialfit.fitup.bends import bend_table, legs_mm, marks_mm, start_pose
-from trialfit.fitup.carried import k2_of, slopes_by_faces, spread_of
+from trialfit.fitup.bends import bend_table, legs_mm, start_pose
+from trialfit.fitup.carried import slopes_at_once
 from trialfit.fitup.clearing import closest
-from trialfit.fitup.corners import Bender, crossing
-from trialfit.fitup.held_shape import shape_of, vertices_of
+from trialfit.fitup.corners import Bender
+from trialfit.fitup.held_shape import shape_of
 from trialfit.fitup.landing import Scatter, Strays, amplifications, bench_strays, survey_strays
+from trialfit.fitup.many_faces import as_rows, corners_between, crossings, figures_along
 from trialfit.fitup.obstacles import Around
 from trialfit.fitup.old_route import OldTube, followed
 from trialfit.fitup.other_way import departs_mm
@@ -143,11 +144,13 @@ def pipe_between(
     table = bend_table(path.vertices_mm, radius_mm)
     shape = shape_of(path.vertices_mm, radius_mm)
 
-    def figures(moved_start: EndFace, moved_end: EndFace) -> Array:
-        return _figures(vertices_of(moved_start, moved_end, shape), radius_mm, start, end, file_allowance_mm)
+    def figures(faces: Array) -> Array:
+        corners = corners_between(faces, shape, start, end)
+        return figures_along(corners, radius_mm, start.enters_mm, end.enters_mm + file_allowance_mm)
 
-    values = figures(start, end)
-    k2s = k2_of(figures, start, end, covariance, _is_turn(len(table.lines)))
+    values = figures(as_rows(start, end))[0]
+    slopes = slopes_at_once(figures, start, end, _is_turn(len(table.lines)))
+    k2s = 2 * np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", slopes, covariance, slopes), 0.0))
     legs, rows, ends = _split(values, k2s, len(table.lines))
     survey, bench = survey_strays(start, end, covariance), bench_strays(table, start_pose(path.vertices_mm), scatter)
     return PipePlan(
@@ -214,14 +217,14 @@ def allowed_misses(start: EndFace, end: EndFace, covariance: Array) -> Allowed:
             limits.append((MISS_ALWAYS_DEG, MISS_ALWAYS_DEG))
             continue
 
-        def off(moved_start: EndFace, moved_end: EndFace, bends: int = bends) -> Array:
-            meet = crossing(moved_start, moved_end) if bends else None
-            corner = [] if meet is None else [meet.corner_mm]
-            vertices = np.array([moved_start.position_mm, *corner, moved_end.position_mm])
-            legs = np.diff(vertices, axis=0) / legs_mm(vertices)[:, None]
-            return np.concatenate([legs[0] - moved_start.direction, legs[-1] + moved_end.direction])
+        def off(faces: Array, bends: int = bends) -> Array:
+            corner = [crossings(faces)] if bends else []
+            legs = np.diff(np.stack([faces[:, 0], *corner, faces[:, 2]], axis=1), axis=1)
+            legs /= np.linalg.norm(legs, axis=2, keepdims=True)
+            return np.concatenate([legs[:, 0] - faces[:, 1], legs[:, -1] + faces[:, 3]], axis=1)
 
-        spread = spread_of(off, start, end, covariance, np.zeros(6, dtype=bool))
+        slopes = slopes_at_once(off, start, end, np.zeros(6, dtype=bool))
+        spread = slopes @ covariance @ slopes.T
         k2s = [
             degrees(2 * max(float(np.linalg.eigvalsh(spread[at : at + 3, at : at + 3])[-1]), 0.0) ** 0.5)
             for at in (0, 3)
@@ -248,11 +251,11 @@ def figure_slopes(pipe: PipePlan) -> tuple[tuple[tuple[str, str], ...], Array]:
     table, shape = bend_table(pipe.vertices_mm, pipe.radius_mm), shape_of(pipe.vertices_mm, pipe.radius_mm)
     legs = legs_mm(pipe.vertices_mm)
 
-    def figures(start: EndFace, end: EndFace) -> Array:
-        vertices = vertices_of(start, end, shape)
-        return _figures(vertices, pipe.radius_mm, pipe.start, pipe.end, pipe.file_allowance_mm)
+    def figures(faces: Array) -> Array:
+        corners = corners_between(faces, shape, pipe.start, pipe.end)
+        return figures_along(corners, pipe.radius_mm, pipe.start.enters_mm, pipe.end.enters_mm + pipe.file_allowance_mm)
 
-    slopes = slopes_by_faces(figures, pipe.start, pipe.end, _is_turn(len(table.lines)))
+    slopes = slopes_at_once(figures, pipe.start, pipe.end, _is_turn(len(table.lines)))
     bends, legs_count = len(table.lines), len(legs)
     names, rows = [("cut length", "mm")], [len(slopes) - 2]
     for k in range(bends):
@@ -266,19 +269,6 @@ def figure_slopes(pipe: PipePlan) -> tuple[tuple[tuple[str, str], ...], Array]:
 
 def _within(k2_deg: float) -> float:
     return min(max(k2_deg, MISS_ALWAYS_DEG), MISS_NEVER_DEG)
-
-
-def _figures(vertices: Array, radius_mm: float, start: EndFace, end: EndFace, file_allowance_mm: float) -> Array:
-    """Every figure of the plan in one row: legs; feed, rotation, angle, start, end a bend; three lengths."""
-    table = bend_table(vertices, radius_mm)
-    row = [*legs_mm(vertices)]
-    for k, (line, marks) in enumerate(zip(table.lines, marks_mm(table, start.enters_mm), strict=True)):
-        feed = line.feed_mm + (0.0 if k else start.enters_mm)
-        row += [feed, line.rotation_deg, line.angle_deg, *marks]
-    tail = end.enters_mm + file_allowance_mm
-    last = table.last_straight_mm + tail + (0.0 if table.lines else start.enters_mm)
-    row += [table.centre_line_mm, table.centre_line_mm + start.enters_mm + tail, last]
-    return np.array(row)
 
 
 def _other(settled: Settled, radius_mm: float, around: Around) -> OtherWay | None:

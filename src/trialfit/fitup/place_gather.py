@@ -15,9 +15,9 @@ from trialfit.finding import Figure
 from trialfit.fitup.bodies import Body
 from trialfit.fitup.clocking_findings import stopped_at
 from trialfit.fitup.place_rolls import Clock, TurnedBy
-from trialfit.fitup.place_slopes import crossing
 from trialfit.fitup.place_ties import AxisSurveyed, Joined, PointOnAxis, PointOnFace, Tie
 from trialfit.fitup.records import Array
+from trialfit.fitup.vectors import cross_matrix
 from trialfit.job.clocking import ClockingEntry
 from trialfit.job.records import Job
 from trialfit.parts.build import build_joints
@@ -228,7 +228,7 @@ def _with_figures(
     whole[:size, :size] = covariance
     for k, name in enumerate(faced):
         face = faces[name]
-        turning = -crossing(face.out)
+        turning = -cross_matrix(face.out)
         here = slice(size + 3 * k, size + 3 * k + 3)
         whole[here, here] = turning @ face.covariance[3:, 3:] @ turning.T
     outs = [faces[name].out for name in faced]

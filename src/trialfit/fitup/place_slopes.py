@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from trialfit.fitup.records import Array
-from trialfit.fitup.vectors import cross, square_to
+from trialfit.fitup.vectors import cross, cross_matrix, square_to
 from trialfit.parts.envelope import PortPlace
 from trialfit.parts.placement import Placement
 
@@ -77,8 +77,8 @@ def port_at(place: PortPlace, places: Mapping[str, Placement]) -> tuple[Moved, M
     placement = places[place.port.part]
     lever = placement.directions(place.at_mm)
     way = placement.directions(place.direction)
-    at = Moved(lever + placement.shift_mm, np.hstack([np.eye(3), -crossing(lever)]))
-    return at, Moved(way, np.hstack([np.zeros((3, 3)), -crossing(way)]))
+    at = Moved(lever + placement.shift_mm, np.hstack([np.eye(3), -cross_matrix(lever)]))
+    return at, Moved(way, np.hstack([np.zeros((3, 3)), -cross_matrix(way)]))
 
 
 def across_of(way: Array) -> Array:
@@ -112,20 +112,3 @@ def tilt_of(way: Array) -> Array:
         (3, 6) slopes of that turn by the part's steps. [-]
     """
     return np.hstack([np.zeros((3, 3)), np.eye(3) - np.outer(way, way)])
-
-
-def crossing(vector: Array) -> Array:
-    """Give the matrix that crosses a vector with what it is applied to.
-
-    Parameters
-    ----------
-    vector
-        (3,) the vector. [any]
-
-    Returns
-    -------
-    Array
-        (3, 3) skew. [any]
-    """
-    x, y, z = vector
-    return np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])

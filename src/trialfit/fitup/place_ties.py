@@ -17,8 +17,9 @@ from math import radians
 import numpy as np
 
 from trialfit.fitup.place_rolls import Clock, TurnedBy
-from trialfit.fitup.place_slopes import Rows, across_of, crossing, port_at, tilt_of
+from trialfit.fitup.place_slopes import Rows, across_of, port_at, tilt_of
 from trialfit.fitup.records import Array
+from trialfit.fitup.vectors import cross_matrix
 from trialfit.parts.envelope import PortPlace
 from trialfit.parts.made_up import MadeUp
 from trialfit.parts.placement import Placement
@@ -92,7 +93,7 @@ class PointOnAxis:
         """Hold it against the places."""
         at, way = port_at(self.place, places)
         across, rest = across_of(way.value), figures[self.point] - at.value
-        slopes = -across @ at.slopes + across @ crossing(rest) @ tilt_of(way.value)
+        slopes = -across @ at.slopes + across @ cross_matrix(rest) @ tilt_of(way.value)
         sigma = np.full(2, float(np.hypot(self.place.k2_mm, _BESIDE_K2_MM)) / 2)
         return Rows(across @ rest, {self.place.port.part: slopes}, {self.point: across}, sigma, ("mm",) * 2)
 
@@ -135,7 +136,7 @@ class AxisSurveyed:
         """Hold it against the places."""
         _, way = port_at(self.place, places)
         across, seen = across_of(way.value), self.sense * figures[self.axis]
-        slopes = across @ crossing(seen) @ tilt_of(way.value)
+        slopes = across @ cross_matrix(seen) @ tilt_of(way.value)
         sigma = np.full(2, radians(self.lean_k2_deg) / 2)
         return Rows(
             across @ seen, {self.place.port.part: slopes}, {self.axis: self.sense * across}, sigma, ("rad",) * 2
@@ -173,8 +174,8 @@ class Joined:
         (at_a, way_a), (at_b, way_b) = port_at(self.a, places), port_at(self.b, places)
         across, rest = across_of(way_a.value), at_b.value - at_a.value
         tilt = tilt_of(way_a.value)
-        moved_a = -at_a.slopes + crossing(rest) @ tilt
-        by_a = [across @ moved_a, across @ crossing(way_b.value) @ tilt]
+        moved_a = -at_a.slopes + cross_matrix(rest) @ tilt
+        by_a = [across @ moved_a, across @ cross_matrix(way_b.value) @ tilt]
         by_b = [across @ at_b.slopes, across @ way_b.slopes]
         off = [across @ rest, across @ way_b.value]
         beside = float(np.linalg.norm([self.made.slack_k2_mm, self.a.k2_mm, self.b.k2_mm])) / 2

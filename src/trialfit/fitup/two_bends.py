@@ -1,6 +1,7 @@
 """The shortest path with two bends, sought among all that have the straight they need.
 
-A grid of corners finds where the shortest lies, whatever conditions bind there; a constrained descent then settles it.
+A grid of corners finds where the shortest lies, whatever conditions bind there. As a rule that is the least straight at
+both faces, which Newton's method finds at once; where something else binds, a constrained descent settles it.
 
 Source: `docs/methods/fitup.md`, with the proof that it is shortest with the least straight at both ends wherever that
 leaves enough between the bends. Descent: sequential least squares programming, as scipy has it.
@@ -40,7 +41,10 @@ def shortest_two_bends(start: EndFace, end: EndFace, bender: Bender) -> Array | 
         begin, spare = _most_spare(start, end, bender, begin)
     if spare < -SHORT_MM:
         return None
-    return two_corners(start, end, *_snapped(start, end, bender, _polished(start, end, bender, begin)))
+    exact = _least_straights(start, end, bender, begin)
+    if exact is None:
+        exact = _snapped(start, end, bender, _polished(start, end, bender, begin))
+    return two_corners(start, end, *exact)
 
 
 def most_to_spare_mm(start: EndFace, end: EndFace, bender: Bender) -> float:
@@ -134,6 +138,18 @@ def _most_spare(start: EndFace, end: EndFace, bender: Bender, begin: Array) -> t
     legs = np.asarray(found.x[:2], dtype=np.float64)
     after = float(_spare(start, end, bender, legs).min())
     return (legs, after) if after > before else (begin, before)
+
+
+def _least_straights(start: EndFace, end: EndFace, bender: Bender, begin: Array) -> tuple[float, float] | None:
+    """The path near one that is nearly the shortest, with the least straight at both faces, where that can be made."""
+    wanted = (start.straight_mm, end.straight_mm)
+    exact = with_straights(start, end, bender.radius_mm, wanted, (float(begin[0]), float(begin[1])))
+    legs = np.array([begin, exact])
+    if not np.isfinite(legs).all() or min(exact) < 0:
+        return None
+    both = candidates(start, end, bender, legs[:, 0], legs[:, 1])
+    shorter = both.length_mm[1] <= both.length_mm[0] + SHORT_MM
+    return exact if shorter and both.spare_mm[1].min() > -SHORT_MM else None
 
 
 def _polished(start: EndFace, end: EndFace, bender: Bender, begin: Array) -> Array:

@@ -26,6 +26,23 @@ def cross(one: Array, other: Array) -> Array:
     return np.array([b * z - c * y, c * x - a * z, a * y - b * x])
 
 
+def cross_matrix(vector: Array) -> Array:
+    """Matrix that crosses a vector with what it is applied to; rows it is applied to from the right, with the vector.
+
+    Parameters
+    ----------
+    vector
+        (3,) the vector. [any]
+
+    Returns
+    -------
+    Array
+        (3, 3) the matrix. [as given]
+    """
+    x, y, z = vector.tolist()
+    return np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+
+
 def angle_between_deg(one: Array, other: Array) -> float:
     """Angle between two vectors.
 

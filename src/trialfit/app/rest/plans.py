@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Path, Query, Response
+from fastapi.responses import JSONResponse
 from pydantic import Field
 
 from trialfit.app.answers import Said
@@ -77,12 +78,13 @@ def survey(desk: AtDesk, job: JobName, revision: Number = 0) -> SurveySaid:
     return SurveySaid(revision=found.number, survey=None if made is None else plain(made))
 
 
-@router.post("/trial")
-def trial(desk: AtDesk, job: JobName, changing: Changing) -> dict[str, Any]:
+@router.post("/trial", response_model=dict[str, Any])
+def trial(desk: AtDesk, job: JobName, changing: Changing) -> Response:
     """Work out what changes would give, quickly and without saving them: points, pipes, chance of fit."""
     from trialfit.app.live import tried
 
-    return tried(desk, job, changing)
+    # Written by ourselves: looking through it once more for what JSON cannot hold takes longer than writing it.
+    return JSONResponse(tried(desk, job, changing))
 
 
 @router.get("/sheets")

@@ -19,11 +19,11 @@ from trialfit.finding import Figure
 from trialfit.fitup.chance import drops_on, fixed_draws, share, strays_drawn
 from trialfit.fitup.ends_in_place import EndsInPlace, ends_in_place, unsurveyed_ends
 from trialfit.fitup.hand_spanner import spanners_of
-from trialfit.fitup.in_place import without_pipes
+from trialfit.fitup.in_place import InPlace, without_pipes
 from trialfit.fitup.landing import scatter_of
 from trialfit.fitup.offer import offer_of
 from trialfit.fitup.records import Array, PipePlan
-from trialfit.fitup.scene import Scene
+from trialfit.fitup.scene import Scene, Thing
 from trialfit.fitup.tubes_in_place import pipe_thing
 from trialfit.fitup.wanted import wanted_pipe
 from trialfit.fitup.ways_out import union_play
@@ -32,6 +32,7 @@ from trialfit.job.records import Job, Mark
 from trialfit.job.shop import Shop
 from trialfit.parts.build import build_parts, find_port
 from trialfit.parts.place import two_faces
+from trialfit.parts.records import Part
 from trialfit.store.database.records import Revision
 from trialfit.store.plain import plain
 from trialfit.survey.again import again
@@ -75,6 +76,33 @@ def survey_at(desk: Desk, name: str, number: int = 0) -> tuple[Revision, Survey 
         return found, None
     sighted = looked_at(desk, name, job).sighted
     return found, written(job, sighted, _solved(desk, found, job, sighted))
+
+
+def standing(desk: Desk, name: str) -> tuple[Thing, ...]:
+    """Say what stands on the engine, its new pipes left out, without the rest of the plan.
+
+    Parameters
+    ----------
+    desk
+        The desk.
+    name
+        The job's name.
+
+    Returns
+    -------
+    tuple of Thing
+        Everything that has a place; nothing where the job has no points.
+
+    Raises
+    ------
+    Refusal
+        The document has faults, or the survey cannot be solved at all.
+    """
+    found, survey = survey_at(desk, name)
+    if survey is None:
+        return ()
+    stood = _stood(desk, _at_hand(desk, name, found.number), survey)
+    return () if stood is None else stood.scene.things
 
 
 def tried(desk: Desk, name: str, changing: Changing) -> dict[str, Any]:
@@ -158,7 +186,7 @@ def _clear(desk: Desk, at_hand: _AtHand) -> frozenset[str]:
 
     def work() -> frozenset[str]:
         survey = written(job, sighted, _solved(desk, at_hand.found, job, sighted))
-        with_all = _pipes(desk, job, besides, survey, shop, frozenset(), [])
+        with_all = _pipes(desk, job, besides, survey, shop, frozenset(), [], _stood(desk, at_hand, survey))
         alone = _pipes(desk, job, besides, survey, shop, frozenset(job.pipes), [])
         return frozenset(
             name
@@ -168,6 +196,22 @@ def _clear(desk: Desk, at_hand: _AtHand) -> frozenset[str]:
 
     clear: frozenset[str] = desk.solved.get(("clear", besides, _pictures(sighted)), work)
     return clear
+
+
+def _parts(desk: Desk, job: Job, besides: str) -> tuple[Part, ...]:
+    parts: tuple[Part, ...] = desk.jobs.get(("parts", besides), lambda: build_parts(job))
+    return parts
+
+
+def _stood(desk: Desk, at_hand: _AtHand, survey: Survey) -> InPlace | None:
+    """What stands where at rest; None where the parts cannot be built, which is said with the pipes."""
+    key = ("stood", at_hand.found.sha256, _pictures(at_hand.sighted))
+    try:
+        parts = _parts(desk, at_hand.job, at_hand.besides)
+    except Refusal:
+        return None
+    stood: InPlace = desk.solved.get(key, lambda: without_pipes(at_hand.job, parts, survey))
+    return stood
 
 
 def _alike(a: Array, b: Array) -> bool:
@@ -226,17 +270,24 @@ def _drawn(survey: Survey) -> dict[str, Any]:
 
 
 def _pipes(
-    desk: Desk, job: Job, besides: str, survey: Survey, shop: Shop, clear: frozenset[str], refused: list[Fault]
+    desk: Desk,
+    job: Job,
+    besides: str,
+    survey: Survey,
+    shop: Shop,
+    clear: frozenset[str],
+    refused: list[Fault],
+    stood: InPlace | None = None,
 ) -> Mapping[str, tuple[PipePlan, Figure]]:
     """The pipes laid out; those that are clear of everything without looking at what stands in the way."""
     laid: dict[str, tuple[PipePlan, Figure]] = {}
     try:
-        parts = desk.jobs.get(("parts", besides), lambda: build_parts(job)) if besides else build_parts(job)
+        parts = _parts(desk, job, besides) if besides else build_parts(job)
     except Refusal as refusal:
         refused += refusal.faults
         return laid
     asked = job.pipes.keys() - clear or unsurveyed_ends(job, parts)
-    stood = without_pipes(job, parts, survey) if asked else None
+    stood = (stood or without_pipes(job, parts, survey)) if asked else None
     ends = EndsInPlace(parts, survey) if stood is None else ends_in_place(job, parts, survey, stood)
     spanners = spanners_of(job, shop)
     stands = None if stood is None else stood.scene

@@ -134,6 +134,14 @@ def scene(desk: AtDesk, job: JobName) -> JSONResponse:
     return JSONResponse(scene_of(desk, job))
 
 
+@router.get("/jobs/{job}/scene/things")
+def scene_things(desk: AtDesk, job: JobName) -> JSONResponse:
+    """Give the solids of what stands on the engine, without waiting for the rest of the plan."""
+    from trialfit.app.scene import standing_in
+
+    return JSONResponse(standing_in(desk, job))
+
+
 @router.get("/jobs/{job}/space/things")
 def space_things(desk: AtDesk, job: JobName) -> JSONResponse:
     """Give what stands in space, and the steps in which it is put there."""

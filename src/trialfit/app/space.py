@@ -43,7 +43,7 @@ def things_of(desk: Desk, name: str) -> dict[str, Any]:
     photographs = looked_at(desk, name, made.job).sighted.photographs
     return {
         "revision": worked.revision.number,
-        "things": [_thing(thing) for thing in _all_things(made)],
+        "things": [drawn(thing) for thing in _all_things(made)],
         "there": [thing.name for thing in made.scene.things],
         "points": _points(survey) if survey else [],
         "pipes": [
@@ -100,7 +100,19 @@ def _all_things(made: Plan) -> Iterable[Thing]:
     return found.values()
 
 
-def _thing(thing: Thing) -> dict[str, Any]:
+def drawn(thing: Thing) -> dict[str, Any]:
+    """Give a thing with its solids, to be drawn.
+
+    Parameters
+    ----------
+    thing
+        What stands in space.
+
+    Returns
+    -------
+    dict
+        Its ``name``, ``what``, ``kind`` and ``solids``.
+    """
     solids = [
         {"piece": piece.name, "is": type(piece.solid).__name__.lower(), **plain(vars(piece.solid))}
         for piece in thing.pieces

@@ -17,6 +17,7 @@ from trialfit.sheets.drawing import Arc, Item, Line, Point, Polyline, Text, exte
 from trialfit.sheets.feed_drawing import circuit_drawing
 from trialfit.sheets.feed_labels import Name, placed
 from trialfit.sheets.feed_layout import laid_out
+from trialfit.sheets.words import Words
 from trialfit.store.folder import read_folder
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "feed-circuit"
@@ -98,7 +99,7 @@ def test_no_name_lies_on_anything(which: str) -> None:
     report = _report(which)
     assert which != "rung" or len(report.circuit.ways) >= 25
     for use in report.in_use:
-        items = [each.item for each in circuit_drawing(report, use, WIDE_MM)]
+        items = [each.item for each in circuit_drawing(report, use, WIDE_MM, Words())]
         left, _, right, _ = extent(items)
         assert right - left <= WIDE_MM + 1e-9
         # Words that stand inside their own sign, as tank and boiler do.

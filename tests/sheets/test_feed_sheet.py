@@ -20,10 +20,12 @@ from trialfit.errors import Refusal
 from trialfit.feed.report import FeedReport, feed_report
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.drawing import Line, Polyline, Text, extent
-from trialfit.sheets.feed import bench_sheet, feed_files, owner_sheet
+from trialfit.sheets.feed import bench_sheet, feed_files
 from trialfit.sheets.feed_drawing import LINES, circuit_drawing
 from trialfit.sheets.feed_layout import laid_out
+from trialfit.sheets.feed_owner import owner_sheet
 from trialfit.sheets.heading import Paper
+from trialfit.sheets.words import Words
 
 NAMED = (
     SMALL_CIRCUIT
@@ -98,7 +100,7 @@ def test_the_drawing_shows_every_way_level_or_upright_and_by_its_pressure(report
         assert points[-1] == (laid.places[way.b] if way.b >= 0 else laid.leaves[n])
         assert all(a[0] == b[0] or a[1] == b[1] for a, b in pairwise(points))
     for use in (road, idle):
-        drawn = [each.item for each in circuit_drawing(report, use, 186.0)]
+        drawn = [each.item for each in circuit_drawing(report, use, 186.0, Words())]
         left, _, right, _ = extent(drawn)
         assert right - left <= 186.0
         heavy = sum(isinstance(each, Polyline) and each.pen == LINES["boiler"] for each in drawn)
@@ -106,7 +108,7 @@ def test_the_drawing_shows_every_way_level_or_upright_and_by_its_pressure(report
         assert min(each.size_pt for each in drawn if isinstance(each, Text)) >= 10.0
     # Told apart by weight or dash, never by colour: no two alike.
     assert len({(pen.width_mm, pen.dash_mm) for pen in LINES.values()}) == len(LINES)
-    one, other = ([each.item for each in circuit_drawing(report, use, 186.0)] for use in (road, idle))
+    one, other = ([each.item for each in circuit_drawing(report, use, 186.0, Words())] for use in (road, idle))
     assert one != other and [e for e in one if isinstance(e, Line)] != []
 
 

@@ -69,12 +69,13 @@ def drawing_of(plan: Plan, kind: str, name: str) -> bytes | None:
     if kind == "water" and plan.job.circuit is not None:
         from trialfit.feed.report import feed_report
         from trialfit.sheets.feed_drawing import circuit_drawing
+        from trialfit.sheets.words import Words
 
         report = feed_report(plan.job)
         use = next((each for each in report.in_use if each.name == name), None)
-        return (
-            None if use is None else svg(circuit_drawing(report, use, _CIRCUIT_WIDE_MM), use.what or use.name).encode()
-        )
+        if use is None:
+            return None
+        return svg(circuit_drawing(report, use, _CIRCUIT_WIDE_MM, Words()), use.what or use.name).encode()
     if kind == "turned":
         from trialfit.sheets.turned_drawing import turned_drawing
 

@@ -61,7 +61,7 @@ def _settings_text(report: FeedReport) -> str:
 def _setting_text(report: FeedReport, each: InUse) -> str:
     what = f" ({each.what})" if each.what else ""
     lines = [filled(f"{each.words}{what}:")]
-    does = "; ".join(each.does) or "nothing is driven, nothing flows"
+    does = "; ".join(str(one) for one in each.does) or "nothing is driven, nothing flows"
     lines.append(filled(f"{'! ' if each.grave else ''}{does}.", _HANGING))
     for level in ("no limit", "boiler", "may hold boiler"):
         places = [

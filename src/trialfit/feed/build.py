@@ -14,14 +14,18 @@ from itertools import combinations
 from typing import NamedTuple
 
 from trialfit.errors import Refusal
-from trialfit.feed.names import node_name
-from trialfit.feed.records import AIR, BOILER, TANK, Circuit, Node, Source, Way, WayKind
+from trialfit.feed.names import called_after, node_name
+from trialfit.feed.records import AIR, BOILER, TANK, Circuit, Node, Piece, Source, Way, WayKind
 from trialfit.job.circuit import COCK_PORTS, ENGINE, TWO_WAY, CircuitEntry, SourceEntry
 from trialfit.job.circuit_faults import possible_positions
 from trialfit.job.records import Job
 from trialfit.parts.build import build_joints, build_parts
 from trialfit.parts.records import Part, Port
 
+_PUMP_VALVES: tuple[tuple[str, Piece, str, str], ...] = (
+    ("suction", "suction valve", "inlet", "inside"),
+    ("delivery", "delivery valve", "inside", "outlet"),
+)
 _HOLDS_NO_WATER = ("union nut", "handle", "pin")
 FITTINGS = ("bush", "union body", "union cone", "elbow", "tee", "adaptor")
 
@@ -63,6 +67,7 @@ class _Rough(NamedTuple):
     handle: str = ""
     passes: frozenset[str] = frozenset()
     where: str = ""
+    piece: Piece = ""
 
 
 @dataclass
@@ -163,26 +168,29 @@ class _Making:
         elif part.kind == "pump":
             source = next((s for n, s in self.entry.sources.items() if (s.part or n) == name), None)
             valves = source.valves if source else ("suction", "delivery")
-            for valve, a, b in (("suction", "inlet", "inside"), ("delivery", "inside", "outlet")):
+            for valve, piece, a, b in _PUMP_VALVES:
                 if valve in valves:
-                    self._way(f"{valve} valve of {name}", name, "check", f"{name}.{a}", f"{name}.{b}")
+                    self._piece(piece, name, "check", f"{name}.{a}", f"{name}.{b}")
                 else:
                     self.merge(f"{name}.{a}", f"{name}.{b}")
         elif part.kind == "injector":
             inside = f"{name}.inside"
-            self._way(f"water way of {name}", name, "water", f"{name}.water", inside)
-            self._way(f"own check of {name}", name, "check", inside, f"{name}.delivery")
-            self._way(f"overflow of {name}", name, "overflow", inside, f"{name}.overflow")
+            self._piece("water way", name, "water", f"{name}.water", inside)
+            self._piece("own check", name, "check", inside, f"{name}.delivery")
+            self._piece("overflow", name, "overflow", inside, f"{name}.overflow")
             if f"{name}.steam" in self.joined:
-                self._way(f"steam cone of {name}", name, "nozzle", f"{name}.steam", inside)
+                self._piece("steam cone", name, "nozzle", f"{name}.steam", inside)
             else:
-                self._way(f"steam of {name}", name, "nozzle", inside, BOILER)
+                self._piece("steam", name, "nozzle", inside, BOILER)
 
     def _way(
         self, name: str, part: str, kind: WayKind, a: str, b: str | int, handle: str = "",
         passes: frozenset[str] = frozenset(), where: str = "",
     ) -> None:  # fmt: skip
         self.ways.append(_Rough(name, part, kind, a, b, handle, passes, where))
+
+    def _piece(self, piece: Piece, part: str, kind: WayKind, a: str, b: str | int, where: str = "") -> None:
+        self.ways.append(_Rough(f"{piece} of {part}", part, kind, a, b, where=where, piece=piece))
 
     def _source(self, name: str, entry: SourceEntry) -> tuple[str, SourceEntry, str, str, str, str | None]:
         part = entry.part or name
@@ -215,7 +223,7 @@ class _Making:
         for port in loose:
             part = port.rpartition(".")[0]
             alone = sum(each.rpartition(".")[0] == part for each in loose) == 1
-            self._way(f"mouth of {part}", part, "mouth", port, AIR, where=part if alone else port)
+            self._piece("mouth", part, "mouth", port, AIR, part if alone else port)
 
     def _wet(self) -> Iterator[Port]:
         return (port for part in self.parts.values() if part.kind not in ("union nut", "cap")
@@ -250,19 +258,22 @@ class _Making:
         touched = {self.root(end) for way in self.ways for end in (way.a, way.b) if isinstance(end, str)}
         roots = [root for root in places if root in touched]
         number = {root: n for n, root in enumerate(roots)}
+        after = {root: called_after(places[root], self.parts) for root in roots}
         nodes = [
             Node(
-                node_name(places[root], self.parts),
+                node_name(*after[root]),
                 tuple(port for port in places[root] if not port.endswith(".inside")),
                 tuple(nut for port in places[root] for nut in nuts.get(port, ())),
                 all(port.endswith(".inside") for port in places[root]),
+                *after[root],
             )
             for root in roots
         ]
         ways = [
             Way(
                 way.name, way.part, way.kind, number[self.root(way.a)],
-                number[self.root(way.b)] if isinstance(way.b, str) else way.b, way.handle, way.passes, way.where,
+                number[self.root(way.b)] if isinstance(way.b, str) else way.b,
+                way.handle, way.passes, way.where, way.piece,
             )
             for way in self.ways if self.root(way.a) in number
         ]  # fmt: skip

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from trialfit.feed.records import Circuit, spoken
+from trialfit.feed.records import Circuit, Piece, spoken
 
 FaultKind = Literal["stuck open", "weeps", "blocked", "cracked", "passes", "left off"]
 
@@ -42,6 +42,8 @@ class Fault:
         Where a crack lets out, and air in; None for any other. [-]
     where
         What an owner calls the place; empty where there is nothing to see at it.
+    part, piece
+        The part that is at fault, and which piece of it.
     """
 
     kind: FaultKind
@@ -49,6 +51,8 @@ class Fault:
     ways: tuple[int, ...]
     node: int | None = None
     where: str = ""
+    part: str = ""
+    piece: Piece = ""
 
     @property
     def words(self) -> str:
@@ -81,18 +85,21 @@ def faults_of(circuit: Circuit) -> tuple[Fault, ...]:
     cocks: dict[str, list[int]] = {}
     for n, way in enumerate(circuit.ways):
         if way.kind in ("check", "overflow"):
-            found += [Fault(kind, way.name, (n,), where=way.where) for kind in ("stuck open", "weeps", "blocked")]
+            found += [
+                Fault(kind, way.name, (n,), None, way.where, way.part, way.piece)
+                for kind in ("stuck open", "weeps", "blocked")
+            ]
         elif way.kind == "pipe":
-            found.append(Fault("blocked", way.name, (n,), where=way.where))
-            found.append(Fault("cracked", way.name, (n,), way.a, way.where))
+            found.append(Fault("blocked", way.name, (n,), None, way.where, way.part))
+            found.append(Fault("cracked", way.name, (n,), way.a, way.where, way.part))
         elif way.kind == "cock":
             cocks.setdefault(way.name, []).append(n)
         elif way.kind == "cap":
-            found.append(Fault("left off", way.name, (n,), where=way.where))
+            found.append(Fault("left off", way.name, (n,), None, way.where, way.part))
     for name, ways in cocks.items():
-        found += [Fault(kind, name, tuple(ways), where=name) for kind in ("passes", "blocked")]
+        found += [Fault(kind, name, tuple(ways), None, name, name) for kind in ("passes", "blocked")]
     for source in circuit.sources:
         if source.draws and source.kind != "injector":
             name = f"gland of {source.name}"
-            found.append(Fault("cracked", name, (), source.node, where=name))
+            found.append(Fault("cracked", name, (), source.node, name, source.name, "gland"))
     return tuple(found)

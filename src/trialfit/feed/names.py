@@ -14,8 +14,26 @@ from trialfit.parts.records import Part
 _FIRST = ("tee", "check valve", "cock", "three-way cock", "pump", "injector", "elbow", "adaptor", "bush", "union body")
 
 
-def node_name(ports: Sequence[str], parts: Mapping[str, Part]) -> str:
+def node_name(part: str, port: str) -> str:
     """Name a place.
+
+    Parameters
+    ----------
+    part, port
+        The part it is called after and the port of it, as `called_after` gives them.
+
+    Returns
+    -------
+    str
+        Such as ``tee`` or ``inlet of bypass cock``.
+    """
+    if not port:
+        return spoken(part)
+    return f"{'inside' if port == 'inside' else f'{port} of'} {spoken(part)}"
+
+
+def called_after(ports: Sequence[str], parts: Mapping[str, Part]) -> tuple[str, str]:
+    """Choose what a place is called after.
 
     Parameters
     ----------
@@ -26,14 +44,14 @@ def node_name(ports: Sequence[str], parts: Mapping[str, Part]) -> str:
 
     Returns
     -------
-    str
-        Such as ``tee`` or ``inlet of bypass cock``.
+    tuple of str
+        Part and port; no port where the whole part is one place.
     """
     best = min(ports, key=lambda port: (_rank(parts[port.rpartition(".")[0]].kind), ports.index(port)))
     part, _, port = best.rpartition(".")
     if parts[part].kind in ("tee", "elbow", "adaptor", "bush", "union body", "union cone"):
-        return spoken(part)
-    return f"{'inside' if port == 'inside' else f'{port} of'} {spoken(part)}"
+        return part, ""
+    return part, port
 
 
 def _rank(kind: str) -> int:

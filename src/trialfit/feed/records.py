@@ -15,6 +15,10 @@ from trialfit.job.circuit import SourceKind
 BOILER, TANK, AIR = -1, -2, -3
 RESERVOIRS: Mapping[int, str] = {BOILER: "boiler", TANK: "tank", AIR: "open air"}
 
+# A piece of a part that has a name of its own; empty for the whole part.
+Piece = Literal[
+    "", "suction valve", "delivery valve", "water way", "own check", "overflow", "steam cone", "steam", "mouth", "gland"
+]
 WayKind = Literal["pipe", "check", "cock", "opening", "mouth", "cap", "overflow", "water", "nozzle"]
 
 
@@ -32,12 +36,16 @@ class Node:
         Union nuts there, by their names in the job.
     inside
         Whether it lies in the body of a pump or injector, where no joint can be undone.
+    part, port
+        The part it is called after, and which port of it; no port where the whole part is one place.
     """
 
     name: str
     ports: tuple[str, ...]
     nuts: tuple[str, ...] = ()
     inside: bool = False
+    part: str = ""
+    port: str = ""
 
 
 @dataclass(frozen=True)
@@ -62,6 +70,8 @@ class Way:
         Positions of that handle in which it passes.
     where
         What an owner calls the place when he says what he sees there; empty where there is nothing to see.
+    piece
+        Which piece of the part it is.
     """
 
     name: str
@@ -72,6 +82,7 @@ class Way:
     handle: str = ""
     passes: frozenset[str] = frozenset()
     where: str = ""
+    piece: Piece = ""
 
     @property
     def one_way(self) -> bool:

@@ -31,6 +31,50 @@ LEVEL_WORDS: dict[Level, str] = {
 }
 
 
+DoesKind = Literal[
+    "locks", "blows", "feeds", "returns", "air", "starved", "hot", "spills", "idles", "empties", "scalds", "runs out"
+]
+_DOES: dict[DoesKind, str] = {
+    "locks": "{} LOCKS: its water has nowhere to go",
+    "blows": "{} does not pick up: steam blows through it and out at the overflow",
+    "feeds": "{} feeds the boiler",
+    "returns": "{} returns to the tank",
+    "air": "{} draws air",
+    "starved": "{} has nothing to draw",
+    "hot": "{} is full of boiler water and draws nothing",
+    "spills": "{} pushes water out into the open",
+    "idles": "{} moves its own water to and fro and feeds nothing",
+    "empties": "the boiler empties into the tank",
+    "scalds": "boiler water and steam come out at {}",
+    "runs out": "water runs out at {}",
+}
+
+
+@dataclass(frozen=True)
+class Does:
+    """One thing that happens in a setting.
+
+    Parameters
+    ----------
+    kind
+        What happens.
+    at
+        The source that does it, or the place where something comes out; empty where it is the boiler.
+    """
+
+    kind: DoesKind
+    at: str = ""
+
+    @property
+    def grave(self) -> bool:
+        """Whether something locks or blows through, or boiler water gets where it should not."""
+        return self.kind in ("locks", "blows", "hot", "empties", "scalds")
+
+    def __str__(self) -> str:
+        """Say it."""
+        return _DOES[self.kind].format(spoken(self.at))
+
+
 @dataclass(frozen=True)
 class InUse:
     """A setting in use and what happens in it.
@@ -44,7 +88,7 @@ class InUse:
     words
         Those that are not as usual, in words.
     does
-        What the sources do and what flows, a sentence each.
+        What the sources do and what flows.
     grave
         Whether something locks, or boiler water gets out.
     levels
@@ -57,7 +101,7 @@ class InUse:
     what: str
     setting: Setting
     words: str
-    does: tuple[str, ...]
+    does: tuple[Does, ...]
     grave: bool
     levels: tuple[Level, ...]
     no_relief: tuple[bool, ...]
@@ -146,7 +190,7 @@ def _named(job: Job, circuit: Circuit) -> Iterator[tuple[str, str, Setting]]:
 
 def _in_use(circuit: Circuit, outcome: Outcome, held: Held, name: str, what: str, setting: Setting) -> InUse:
     n = outcome.states.settings.index(setting)
-    does = list(what_happens(circuit, outcome, n))
+    does = tuple(what_happens(circuit, outcome, n))
     levels = tuple(level_at(outcome, held, place, n) for place in range(len(circuit.nodes)))
     no_relief = tuple(bool(each >> n & 1) for each in held.no_relief)
     words = setting_words(circuit, setting)
@@ -155,8 +199,8 @@ def _in_use(circuit: Circuit, outcome: Outcome, held: Held, name: str, what: str
         what,
         setting,
         words,
-        tuple(words for words, _ in does),
-        any(grave for _, grave in does),
+        does,
+        any(each.grave for each in does),
         levels,
         no_relief,
     )
@@ -186,7 +230,7 @@ def level_at(outcome: Outcome, held: Held, place: int, n: int) -> Level:
     return "tank" if outcome.tank[place] >> n & 1 else "open"
 
 
-def what_happens(circuit: Circuit, outcome: Outcome, n: int) -> Iterator[tuple[str, bool]]:
+def what_happens(circuit: Circuit, outcome: Outcome, n: int) -> Iterator[Does]:
     """Say what the sources do in a state, and where boiler water gets out.
 
     Parameters
@@ -200,31 +244,31 @@ def what_happens(circuit: Circuit, outcome: Outcome, n: int) -> Iterator[tuple[s
 
     Yields
     ------
-    tuple
-        A sentence, and whether it is grave.
+    Does
+        One thing that happens.
     """
     for name, driven in outcome.driven.items():
         if driven.on >> n & 1:
-            yield from ((f"{spoken(name)} {words}", grave) for words, grave in _does(driven, n))
+            yield from _does(name, driven, n)
     if into(outcome, TANK, outcome.boiler) >> n & 1:
-        yield "the boiler empties into the tank", True
+        yield Does("empties")
     for way, passes in zip(circuit.ways, outcome.passing.on, strict=True):
         if way.b == AIR and way.where and outcome.boiler[way.a] & passes & 1 << n:
-            yield f"boiler water and steam come out at {spoken(way.where)}", True
+            yield Does("scalds", way.where)
         elif way.b == AIR and way.where and way.handle and outcome.tank[way.a] & passes & 1 << n:
-            yield f"water runs out at {spoken(way.where)}", False
+            yield Does("runs out", way.where)
 
 
-def _does(driven: Driven, n: int) -> Iterator[tuple[str, bool]]:
-    said = (
-        ("locks", "LOCKS: its water has nowhere to go", True),
-        ("blows", "does not pick up: steam blows through it and out at the overflow", True),
-        ("feeds", "feeds the boiler", False),
-        ("returns", "returns to the tank", False),
-        ("air", "draws air", False),
-        ("starved", "has nothing to draw", False),
-        ("hot", "is full of boiler water and draws nothing", True),
-        ("spills", "pushes water out into the open", False),
-    )
-    found = [(words, grave) for key, words, grave in said if getattr(driven, key) >> n & 1]
-    yield from found or [("moves its own water to and fro and feeds nothing", False)]
+def _does(name: str, driven: Driven, n: int) -> Iterator[Does]:
+    there: dict[DoesKind, int] = {
+        "locks": driven.locks,
+        "blows": driven.blows,
+        "feeds": driven.feeds,
+        "returns": driven.returns,
+        "air": driven.air,
+        "starved": driven.starved,
+        "hot": driven.hot,
+        "spills": driven.spills,
+    }
+    found = [Does(kind, name) for kind, states in there.items() if states >> n & 1]
+    yield from found or [Does("idles", name)]

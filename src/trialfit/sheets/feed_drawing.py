@@ -6,15 +6,17 @@ circle for a pump (black while it is driven), an open trough for the tank, a dru
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
-from trialfit.feed.records import BOILER, TANK, Circuit, Source, Way, spoken
+from trialfit.feed.records import AIR, BOILER, TANK, Circuit, Source, Way, spoken
 from trialfit.feed.report import FeedReport, InUse, Level
 from trialfit.feed.settings import Setting
 from trialfit.sheets.drawing import Arc, Item, Line, Pen, Point, Polyline, Text, extent, polar
 from trialfit.sheets.feed_labels import SIZE_PT, Name, along, placed
 from trialfit.sheets.feed_layout import Laid, laid_out
+from trialfit.sheets.feed_words import LINE_WORDS, place_said
 from trialfit.sheets.layers import Layered, on
+from trialfit.sheets.words import Words
 
 LINES: Mapping[Level, Pen] = {
     "no limit": Pen(1.5, (4.0, 0.9, 0.9, 0.9)),
@@ -23,13 +25,6 @@ LINES: Mapping[Level, Pen] = {
     "tank": Pen(0.35),
     "open": Pen(0.25, (0.6, 0.9)),
 }
-LEGEND: Mapping[Level, str] = {
-    "boiler": "boiler pressure now",
-    "may hold boiler": "may hold boiler pressure",
-    "no limit": "may hold more than boiler pressure",
-    "tank": "tank water only",
-    "open": "open or empty",
-}
 _SIGN = Pen(0.35)
 # The signs of tank and boiler reach no farther past the outer columns.
 _MARGIN_MM = 16.0
@@ -37,7 +32,7 @@ _MARGIN_MM = 16.0
 _ROWS_MM = (12.5, 15.0, 18.0, 22.0)
 
 
-def circuit_drawing(report: FeedReport, use: InUse, wide_mm: float) -> list[Layered]:
+def circuit_drawing(report: FeedReport, use: InUse, wide_mm: float, words: Words) -> list[Layered]:
     """Draw the circuit as it stands in one setting.
 
     Parameters
@@ -48,6 +43,8 @@ def circuit_drawing(report: FeedReport, use: InUse, wide_mm: float) -> list[Laye
         The setting.
     wide_mm
         Width there is for it. [mm]
+    words
+        Of whoever reads it.
 
     Returns
     -------
@@ -56,27 +53,29 @@ def circuit_drawing(report: FeedReport, use: InUse, wide_mm: float) -> list[Laye
     """
     room_mm = wide_mm - 32.0
     for row_mm in _ROWS_MM:
-        lines, signs, words = _drawn(report.circuit, laid_out(report.circuit, room_mm, row_mm), use, room_mm)
-        if not any(text.clear for text in words):
+        lines, signs, names = _drawn(report.circuit, laid_out(report.circuit, room_mm, row_mm), use, room_mm, words)
+        if not any(text.clear for text in names):
             break
-    legend = _legend(extent([*lines, *signs, *words])[1] - 5.0, use)
-    return [*on("outline", lines), *on("thread", [*signs, *words]), *on("dimension", legend)]
+    legend = _legend(extent([*lines, *signs, *names])[1] - 5.0, use, words)
+    return [*on("outline", lines), *on("thread", [*signs, *names]), *on("dimension", legend)]
 
 
-def _drawn(circuit: Circuit, laid: Laid, use: InUse, room_mm: float) -> tuple[list[Item], list[Item], list[Text]]:
+def _drawn(
+    circuit: Circuit, laid: Laid, use: InUse, room_mm: float, words: Words
+) -> tuple[list[Item], list[Item], list[Text]]:
     """Lines, signs and names."""
     lines: list[Item] = []
     signs: list[Item] = []
     names: list[Name] = []
     for n, way in enumerate(circuit.ways):
         lines += _line(way, n, laid, use)
-        signs += _way_sign(way, n, laid, use.setting)
+        signs += _way_sign(way, n, laid, use.setting, words)
     for n, node in enumerate(circuit.nodes):
         signs += _place_sign(circuit, n, laid.places[n], use.setting)
         if not node.inside:
             names.append(Name(str(n + 1), ((laid.places[n], *_half(circuit, n)),), bold=True))
     names += [Name(spoken(each.name), ((laid.places[each.node], 3.0, 2.6),), bold=True) for each in _drawing(circuit)]
-    names += [each for n, way in enumerate(circuit.ways) if (each := _name(way, n, laid, use.setting)) is not None]
+    names += _ways_named(circuit, laid, use.setting, words)
     return lines, signs, placed(names, [*lines, *signs], -_MARGIN_MM, room_mm + _MARGIN_MM)
 
 
@@ -89,21 +88,24 @@ def _half(circuit: Circuit, n: int) -> tuple[float, float]:
     return (3.0, 2.6) if any(each.node == n for each in _drawing(circuit)) else (0.9, 0.9)
 
 
-def _name(way: Way, n: int, laid: Laid, setting: Setting) -> Name | None:
-    """The name of a way, at its sign or along its line; what is inside a pump has none of its own."""
-    if way.b in (TANK, BOILER):
-        return None
-    if way.b < 0:
-        pumping, shut = setting.get(way.handle) == "pumping", _capped(way, setting)
-        x, y = laid.leaves[n]
-        words = f"{spoken(way.where)}{', hose on' if pumping else '' if shut else ', open'}"
-        return Name(words, (((x + 1.5, y), 3.3, 2.6),))
-    if way.kind == "pipe":
-        return Name(spoken(way.name), along(laid.runs[n]))
-    if (way.one_way and way.part == way.name) or way.kind == "cock":
-        half = (1.9, 2.4) if n in laid.upright else (2.4, 1.9)
-        return Name(spoken(way.name), ((laid.symbols[n][0], *half),))
-    return None
+def _ways_named(circuit: Circuit, laid: Laid, setting: Setting, words: Words) -> Iterator[Name]:
+    """The names of the ways, at their signs or along their lines; what is inside a pump has none of its own."""
+    for n, way in enumerate(circuit.ways):
+        if way.b == AIR:
+            x, y = laid.leaves[n]
+            yield Name(_at_a_mouth(circuit, way, setting, words), (((x + 1.5, y), 3.3, 2.6),))
+        elif way.b >= 0 and way.kind == "pipe":
+            yield Name(spoken(way.name), along(laid.runs[n]))
+        elif way.b >= 0 and ((way.one_way and way.part == way.name) or way.kind == "cock"):
+            half = (1.9, 2.4) if n in laid.upright else (2.4, 1.9)
+            yield Name(spoken(way.name), ((laid.symbols[n][0], *half),))
+
+
+def _at_a_mouth(circuit: Circuit, way: Way, setting: Setting, words: Words) -> str:
+    at = place_said(circuit, way.where, words)
+    if setting.get(way.handle) == "pumping":
+        return words.say("settings-drawn-hose", at=at)
+    return at if _capped(way, setting) else words.say("settings-drawn-open", at=at)
 
 
 def _capped(way: Way, setting: Setting) -> bool:
@@ -124,13 +126,13 @@ def _line(way: Way, n: int, laid: Laid, use: InUse) -> list[Item]:
     return found
 
 
-def _way_sign(way: Way, n: int, laid: Laid, setting: Setting) -> list[Item]:
+def _way_sign(way: Way, n: int, laid: Laid, setting: Setting, words: Words) -> list[Item]:
     (x, y), piece = laid.symbols[n]
     points = laid.runs[n]
     (xa, ya), (xb, yb) = points[piece], points[piece + 1]
     ahead = (float((xb > xa) - (xb < xa)), float((yb > ya) - (yb < ya)))
     if way.b < 0:
-        return _reservoir(way, laid.leaves[n], setting)
+        return _reservoir(way, laid.leaves[n], setting, words)
     if way.one_way:
         return _check((x, y), ahead)
     if way.kind == "cock":
@@ -160,18 +162,18 @@ def _cock(at: Point, along: Point, shut: bool) -> list[Item]:
     return [Polyline(points, True, "black" if shut else "white", _SIGN) for points in bow]
 
 
-def _reservoir(way: Way, at: Point, setting: Setting) -> list[Item]:
+def _reservoir(way: Way, at: Point, setting: Setting, words: Words) -> list[Item]:
     x, y = at
     if way.b == TANK:
         trough = ((x - 8.0, y + 3.0), (x - 8.0, y - 3.0), (x, y - 3.0), (x, y + 3.0))
         return [
             Polyline(trough, pen=_SIGN),
             Line((x - 8.0, y + 1.8), (x, y + 1.8), _SIGN),
-            Text((x - 4.0, y - 0.6), "tank", SIZE_PT),
+            Text((x - 4.0, y - 0.6), words.say("settings-tank"), SIZE_PT),
         ]
     if way.b == BOILER:
         drum = ((x, y - 3.2), (x + 12.0, y - 3.2), (x + 12.0, y + 3.2), (x, y + 3.2))
-        return [Polyline(drum, True, "white", Pen(0.7)), Text((x + 6.0, y), "boiler", SIZE_PT)]
+        return [Polyline(drum, True, "white", Pen(0.7)), Text((x + 6.0, y), words.say("settings-boiler"), SIZE_PT)]
     if setting.get(way.handle) == "pumping":
         return _pump((x + 2.2, y), True)
     if _capped(way, setting):
@@ -206,16 +208,16 @@ def _round(at: Point, radius_mm: float) -> tuple[Point, ...]:
     return tuple(polar(at, radius_mm, turn) for turn in range(0, 360, 15))
 
 
-def _legend(low: float, use: InUse) -> list[Item]:
+def _legend(low: float, use: InUse, words: Words) -> list[Item]:
     """What the lines mean, of those that are drawn."""
     found: list[Item] = []
-    drawn = [level for level in LEGEND if level in use.levels]
+    drawn = [level for level in LINE_WORDS if level in use.levels]
     for k, level in enumerate(drawn):
         x, y = 84.0 * (k % 2), low - 5.0 * (k // 2)
         found += [
             Line((x, y), (x + 10.0, y), LINES[level]),
-            Text((x + 12.0, y), LEGEND[level], SIZE_PT, anchor="start"),
+            Text((x + 12.0, y), words.say(LINE_WORDS[level]), SIZE_PT, anchor="start"),
         ]
-    signs = "Numbers: places as listed. Black cock: shut. Black pump: driven."
+    signs = words.say("settings-line-signs")
     found.append(Text((0.0, low - 5.0 * (1 + (len(drawn) - 1) // 2)), signs, SIZE_PT, anchor="start"))
     return found

@@ -110,7 +110,7 @@ def letter_record(
             "measurements": words.say("letter-measurements"),
             "above": words.say("letter-from-above"),
             "high": words.say("letter-how-high"),
-            "cautions": words.say("letter-cautions"),
+            "cautions": words.say("common-cautions"),
         },
         "thanks": words.say("letter-thanks", name=sender),
     }

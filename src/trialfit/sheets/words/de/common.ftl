@@ -8,3 +8,4 @@ common-workshop = die Werkstatt
 common-for = Für
 common-from = Von
 common-engine = Maschine
+common-cautions = VORSICHT

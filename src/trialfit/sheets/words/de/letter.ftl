@@ -5,7 +5,6 @@ letter-title = Was wir von { $engine } noch brauchen
 letter-foot = Die Abstände in der Skizze zählen von der Mitte der Armaturen.
 letter-greeting = Guten Tag { $owner },
 letter-thanks = Vielen Dank, { $name }
-letter-cautions = VORSICHT
 letter-cold = Nur an der kalten Maschine: Feuer aus, kein Dampf, Manometer auf null, Wasserhähne zu. Für eine Messung nichts lösen und nichts abbauen. Finger, Maß und Lampe weg von allem, was noch warm ist.
 
 letter-enough = Ihre Bilder und Maße sind so gut, wie wir sie nutzen können. Nichts, worum wir noch bitten könnten, würde die Arbeit viel sicherer machen. Die Karte hinter diesem Brief ist für ein anderes Mal.

@@ -8,3 +8,4 @@ common-workshop = the workshop
 common-for = For
 common-from = From
 common-engine = Engine
+common-cautions = CAUTIONS

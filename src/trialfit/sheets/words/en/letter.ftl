@@ -5,7 +5,6 @@ letter-title = What we still need of { $engine }
 letter-foot = Distances in the sketch are from the middle of the engine's fittings.
 letter-greeting = Dear { $owner },
 letter-thanks = With thanks, { $name }
-letter-cautions = CAUTIONS
 letter-cold = Only with the engine cold: fire out, no steam, the gauge at nought, water valves shut. Loosen and remove nothing to get at a measurement, and keep fingers, rule and lamp off anything that is still warm.
 
 letter-enough = Your photographs and readings are as good as we can use: nothing more that we could ask you for would make the work much surer. The card behind this letter is for another time.

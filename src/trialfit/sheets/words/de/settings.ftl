@@ -1,0 +1,127 @@
+# Die Seite für den Besitzer: was jede Stellung am Wasserkreis tut, und was zu tun ist, wenn etwas auffällt.
+
+settings-kind = für den Besitzer
+settings-title = Was jede Stellung tut
+settings-cold = Keine Mutter am Wasserkreis lösen, bevor das Feuer aus ist, das Manometer auf null steht und der Kessel kalt ist.
+settings-pressure = Wasser und Dampf unter Druck verbrühen und sprengen. Dieses Blatt sagt, was geprüft wurde. Es sagt nicht, dass ein Rohr, eine Naht oder ein Kessel sicher ist: Das sagen Kesselprüfer und Versicherer nach den Regeln vor Ort, und nur wer es gelernt hat und darf, legt dort Hand an.
+
+settings-names = Was die Namen heißen
+settings-names-note = so stehen sie in Listen und Bildern
+settings-named = { $name }: { $what }
+settings-table = Was jede Stellung tut
+settings-numbers = die Nummern sind die Orte in den Bildern
+settings-usual = „Wie sonst“ heißt: { $setting }.
+settings-all-usual = alles wie sonst
+settings-column-set = So gestellt
+settings-column-water = Das Wasser
+settings-column-nuts = Diese Muttern haben Druck
+settings-danger = GEFAHR
+settings-none = keine
+settings-under-more = mehr als Kesseldruck
+settings-under-now = Kesseldruck
+settings-under-holds = hält vielleicht Kesseldruck
+settings-nuts-more = MEHR als Kesseldruck
+settings-nuts-now = Jetzt Kesseldruck
+settings-nuts-holds = Hält vielleicht Kesseldruck
+
+settings-does-nothing = nichts wird bewegt, nichts fließt
+settings-does-locks = { $at } SPERRT: Das Wasser kann nirgends hin
+settings-does-blows = { $at } zieht nicht an: Dampf bläst durch und am Überlauf hinaus
+settings-does-feeds = { $at } speist den Kessel
+settings-does-returns = { $at } fördert zurück in den Tank
+settings-does-air = { $at } zieht Luft
+settings-does-starved = { $at } hat nichts zu saugen
+settings-does-hot = { $at } ist voll Kesselwasser und saugt nicht
+settings-does-spills = { $at } drückt Wasser ins Freie
+settings-does-idles = { $at } schiebt nur das Wasser hin und her und speist nicht
+settings-does-empties = der Kessel läuft in den Tank leer
+settings-does-scalds = hier treten Kesselwasser und Dampf aus: { $at }
+settings-does-runs-out = hier läuft Wasser aus: { $at }
+
+settings-pumps = Was die Pumpe bringt
+settings-pump-gives = Bei { $strokes } Hüben in der Minute ({ $pump }) kommen { $volume } mL Wasser in der Minute: Stoppen Sie am Rücklauf, wie lange eine Tasse braucht.
+settings-pump-needed = Der Kessel braucht { $volume } mL in der Minute.
+settings-pump-air = Etwa { $volume } mL Luft darin ({ $pump }), und sie speist nicht mehr, auch wenn der Rücklauf gut läuft: Lassen Sie sie bei offenem Umlauf laufen, bis keine Blasen mehr kommen.
+settings-range = { $low } bis { $high }
+
+settings-if = Was tun, wenn
+settings-if-note = etwas anders ist als bisher
+settings-watch = Schreiben Sie es auf, auch wie jeder Griff stand, und schicken Sie es uns. Was zuerst zu tun ist, macht man üblich so (ohne Quelle); es gilt dem Schlimmsten, was es sein kann.
+settings-may-be = Kann sein: { $faults }.
+settings-and-more = und noch { $count }
+settings-do-scald = Weg davon. Druck herunter: Feuer heraus, Bläser oder Pfeife auf, nicht durch den Strahl greifen. Hähne zwischen dort und dem Kessel schließen, aber nur die, an die Sie sicher kommen.
+settings-do-lock = Maschine sofort anhalten; nichts erzwingen. Den Umlauf öffnen, bevor sie wieder bewegt wird.
+settings-do-into-tank = Umlauf, Ablass und Wasserhahn zu. Das Wasserglas im Blick behalten; geht dort das Wasser weg, Feuer heraus. Keine Hand in den Tank.
+settings-do-at-nut = Nichts lösen. Erst den Kessel kalt werden lassen.
+settings-do-no-feed = Das Wasserglas im Blick behalten und auf dem anderen Weg speisen. Speist keiner, dann Feuer heraus, solange noch Wasser im Glas steht.
+settings-do-air = Ist am Saugrohr etwas lose? Ist noch Wasser im Tank? Auf dem anderen Weg speisen.
+
+settings-sees-feeds = { $at } speist den Kessel
+settings-sees-feeds-not = { $at } speist den Kessel nicht
+settings-sees-returns = { $at } fördert zurück in den Tank
+settings-sees-returns-not = { $at } fördert nicht zurück in den Tank
+settings-sees-locks = { $at } ist fest
+settings-sees-locks-not = { $at } geht leicht
+settings-sees-air = { $at } spuckt Luft
+settings-sees-air-not = { $at } läuft ohne Luft
+settings-sees-hot = { $at } ist heiß
+settings-sees-hot-not = { $at } ist kalt
+settings-sees-wet = { $at } ist nass
+settings-sees-wet-not = { $at } ist trocken
+
+settings-fault-stuck-open = { $at } hängt offen
+settings-fault-weeps = { $at } hält nicht ganz dicht
+settings-fault-blocked = { $at } verstopft
+settings-fault-cracked = { $at } gerissen oder undicht
+settings-fault-passes = { $at } lässt zugedreht noch durch
+settings-fault-left-off = { $at } fehlt
+
+settings-handle-at = { $handle } { $position }
+settings-engine = Maschine
+settings-tank = Tank
+settings-boiler = Kessel
+settings-at-shut = zu
+settings-at-open = offen
+settings-at-standing = steht
+settings-at-running = läuft
+settings-at-rest = ruht
+settings-at-worked = wird gepumpt
+settings-at-steam-off = Dampf zu
+settings-at-steam-on = Dampf auf
+settings-at-hose-off = Schlauch ab
+settings-at-pumping = pumpt
+settings-at-cap-on = Kappe drauf
+settings-at-cap-off = Kappe ab
+
+settings-of = { $piece } { $part }
+settings-inside = innen { $part }
+settings-piece-suction-valve = Saugventil
+settings-piece-delivery-valve = Druckventil
+settings-piece-water-way = Wasserweg
+settings-piece-own-check = eigenes Rückschlagventil
+settings-piece-overflow = Überlauf
+settings-piece-steam-cone = Dampfdüse
+settings-piece-steam = Dampf
+settings-piece-mouth = Öffnung
+settings-piece-gland = Stopfbuchse
+settings-port-inlet = Eingang
+settings-port-outlet = Ausgang
+settings-port-left = linker Stutzen
+settings-port-right = rechter Stutzen
+settings-port-start = Anfang
+settings-port-end = Ende
+settings-port-cap = Kappe
+settings-port-thread = Gewinde
+settings-port-water = Wasser
+settings-port-delivery = Druckseite
+settings-port-branch = Abzweig
+settings-port-run = gerader Durchgang
+
+settings-line-boiler = jetzt Kesseldruck
+settings-line-holds = hält vielleicht Kesseldruck
+settings-line-more = hält vielleicht mehr als Kesseldruck
+settings-line-tank = nur Tankwasser
+settings-line-open = offen oder leer
+settings-line-signs = Nummern: Orte wie in der Liste. Schwarzer Hahn: zu. Schwarze Pumpe: läuft.
+settings-drawn-hose = { $at }, Schlauch dran
+settings-drawn-open = { $at }, offen

@@ -1,0 +1,127 @@
+# The owner's page of the water circuit: what each setting does, and what to do about what is seen.
+
+settings-kind = for the owner
+settings-title = Settings and what they do
+settings-cold = Undo no nut of the circuit before the fire is out, the gauge stands at nothing and the boiler is cold.
+settings-pressure = Water and steam under pressure scald and burst. This sheet says what was checked, not that a pipe, joint or boiler is safe: that is for the boiler inspector, the insurer, the local code and licensed practice.
+
+settings-names = What the names mean
+settings-names-note = as they stand in lists and drawings
+settings-named = { $name }: { $what }
+settings-table = What each setting does
+settings-numbers = numbers are the places in the drawings
+settings-usual = As usual means: { $setting }.
+settings-all-usual = all as usual
+settings-column-set = Set like this
+settings-column-water = Water goes
+settings-column-nuts = These nuts see pressure
+settings-danger = DANGER
+settings-none = none
+settings-under-more = more than boiler pressure
+settings-under-now = boiler pressure
+settings-under-holds = may hold boiler pressure
+settings-nuts-more = MORE than boiler pressure
+settings-nuts-now = Boiler pressure now
+settings-nuts-holds = May hold boiler pressure
+
+settings-does-nothing = nothing is driven, nothing flows
+settings-does-locks = { $at } LOCKS: its water has nowhere to go
+settings-does-blows = { $at } does not pick up: steam blows through it and out at the overflow
+settings-does-feeds = { $at } feeds the boiler
+settings-does-returns = { $at } returns to the tank
+settings-does-air = { $at } draws air
+settings-does-starved = { $at } has nothing to draw
+settings-does-hot = { $at } is full of boiler water and draws nothing
+settings-does-spills = { $at } pushes water out into the open
+settings-does-idles = { $at } moves its own water to and fro and feeds nothing
+settings-does-empties = the boiler empties into the tank
+settings-does-scalds = boiler water and steam come out at { $at }
+settings-does-runs-out = water runs out at { $at }
+
+settings-pumps = What the pump gives
+settings-pump-gives = At { $strokes } strokes a minute the { $pump } gives { $volume } mL of water a minute: time a cupful at the return.
+settings-pump-needed = The boiler uses { $volume } mL a minute.
+settings-pump-air = About { $volume } mL of air in the { $pump } stops it feeding though it returns well: work it with the bypass open until no bubbles come.
+settings-range = { $low } to { $high }
+
+settings-if = What to do if
+settings-if-note = something is seen that was not so before
+settings-watch = Write it down with how every handle stood, and send it to the workshop. What to do first is common practice, no source, and the gravest of what it may be.
+settings-may-be = May be: { $faults }.
+settings-and-more = and { $count } more
+settings-do-scald = Keep away from it. Get the pressure down: drop the fire, open the blower or whistle, do not reach across the jet. Close any cock between it and the boiler that can be reached safely.
+settings-do-lock = Stop the engine at once; do not force it. Open the bypass before it is moved again.
+settings-do-into-tank = Shut bypass, drain and water cock. Watch the glass; if water leaves it, drop the fire. No hand in the tank.
+settings-do-at-nut = Undo nothing. Let the boiler go cold first.
+settings-do-no-feed = Watch the glass and use the other feed. If no feed works, drop the fire while there is water in the glass.
+settings-do-air = Look for a loose suction joint and at the water in the tank. Use the other feed.
+
+settings-sees-feeds = { $at } feeds the boiler
+settings-sees-feeds-not = { $at } does not feed the boiler
+settings-sees-returns = { $at } returns to the tank
+settings-sees-returns-not = { $at } does not return to the tank
+settings-sees-locks = { $at } locks solid
+settings-sees-locks-not = { $at } moves freely
+settings-sees-air = { $at } spits air
+settings-sees-air-not = { $at } runs without air
+settings-sees-hot = { $at } is hot
+settings-sees-hot-not = { $at } is cold
+settings-sees-wet = { $at } is wet
+settings-sees-wet-not = { $at } is dry
+
+settings-fault-stuck-open = { $at } stuck open
+settings-fault-weeps = { $at } weeps
+settings-fault-blocked = { $at } blocked
+settings-fault-cracked = { $at } cracked or leaking
+settings-fault-passes = { $at } passes when shut
+settings-fault-left-off = { $at } left off
+
+settings-handle-at = { $handle } { $position }
+settings-engine = engine
+settings-tank = tank
+settings-boiler = boiler
+settings-at-shut = shut
+settings-at-open = open
+settings-at-standing = standing
+settings-at-running = running
+settings-at-rest = at rest
+settings-at-worked = worked
+settings-at-steam-off = steam off
+settings-at-steam-on = steam on
+settings-at-hose-off = hose off
+settings-at-pumping = pumping
+settings-at-cap-on = cap on
+settings-at-cap-off = cap off
+
+settings-of = { $piece } of { $part }
+settings-inside = inside { $part }
+settings-piece-suction-valve = suction valve
+settings-piece-delivery-valve = delivery valve
+settings-piece-water-way = water way
+settings-piece-own-check = own check
+settings-piece-overflow = overflow
+settings-piece-steam-cone = steam cone
+settings-piece-steam = steam
+settings-piece-mouth = mouth
+settings-piece-gland = gland
+settings-port-inlet = inlet
+settings-port-outlet = outlet
+settings-port-left = left-hand port
+settings-port-right = right-hand port
+settings-port-start = start
+settings-port-end = end
+settings-port-cap = cap
+settings-port-thread = thread
+settings-port-water = water
+settings-port-delivery = delivery
+settings-port-branch = branch
+settings-port-run = straight run
+
+settings-line-boiler = boiler pressure now
+settings-line-holds = may hold boiler pressure
+settings-line-more = may hold more than boiler pressure
+settings-line-tank = tank water only
+settings-line-open = open or empty
+settings-line-signs = Numbers: places as listed. Black cock: shut. Black pump: driven.
+settings-drawn-hose = { $at }, hose on
+settings-drawn-open = { $at }, open

@@ -44,6 +44,8 @@ from trialfit.strength.report import BreakReport, why_broken
 from trialfit.survey.ask import Foreseen, ask, ask_and_foresee
 from trialfit.survey.ask_findings import ask_findings
 from trialfit.survey.asks import Asked
+from trialfit.survey.at_scale import Surveyed
+from trialfit.survey.before_and_after import BeforeAndAfter, befores_and_afters
 from trialfit.survey.findings import survey_findings
 from trialfit.survey.gather import Sighted
 from trialfit.survey.records import Survey
@@ -92,6 +94,8 @@ class Plan:
         What the torch does in each heat that can be worked out.
     tests
         The pressure tests.
+    compared
+        Pieces as they came and as they go back, two photographs at one scale.
     parcel
         The parcel, in and out, or None where the job has none.
     quote
@@ -120,6 +124,7 @@ class Plan:
     orders: tuple[OrderOfWork, ...]
     heats: tuple[HeatReport, ...]
     tests: tuple[PressureTest, ...]
+    compared: tuple[BeforeAndAfter, ...]
     parcel: ParcelAccount | None
     quote: Quote | None
     invoice: Invoice | None
@@ -136,7 +141,13 @@ class Plan:
         return ends_in_place(self.job, self.parts, self.survey, self.in_place) if self.survey else None
 
 
-def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[SamePicture, ...] = ()) -> Plan:
+def plan(
+    job: Job,
+    shop: Shop,
+    sighted: Sighted | None = None,
+    twice: tuple[SamePicture, ...] = (),
+    bench: Sighted | None = None,
+) -> Plan:
     """Work out a whole job.
 
     Parameters
@@ -149,6 +160,8 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
         The job's photographs and the card found in them; None where it has none.
     twice
         Photographs that were sent twice.
+    bench
+        Photographs of pieces at the bench, and the card found in them; None where it has none.
 
     Returns
     -------
@@ -187,6 +200,8 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
     torched, about_heats = heat_findings(job, shop)
     tests, about_tests = tested(job)
 
+    surveyed = Surveyed(seen, solved, survey) if solved and survey else None
+    compared, about_compared = befores_and_afters(job, bench or Sighted(), surveyed)
     parcel = parcel_of(job, turned, pipes)
     making = Making(
         turned, pipes, orders, tests, breaks, tuple(each.name for each in clocked),
@@ -212,12 +227,13 @@ def plan(job: Job, shop: Shop, sighted: Sighted | None = None, twice: tuple[Same
         *about_tests,
         *about_survey,
         *(parcel.findings if parcel else ()),
+        *about_compared,
         *(quote.findings if quote else ()),
         *about_invoice,
     )
     return Plan(
         job, shop, survey, parts, matings, pipes, fits, stood, removal, fitting, clocked, asked, circuit, breaks,
-        turned, orders, torched, tests, parcel, quote, invoice,
+        turned, orders, torched, tests, compared, parcel, quote, invoice,
         nearest_first,
     )  # fmt: skip
 

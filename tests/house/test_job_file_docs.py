@@ -49,10 +49,11 @@ RECORDS = _records(Shop, _records(Job, {}))
 # heated is a joint, a seal or something else; test_heat_job.py reads each.
 # A body of the engine and a piece of an envelope take the keys of their shape, and a joint is as deep as its turns or
 # its hidden length say; test_in_place.py reads each. So has a motion as a thing comes off those of its kind;
-# test_order_job.py reads each.
+# test_order_job.py reads each. A photograph before or after takes its scale from marks or
+# from a point; test_at_scale.py reads both.
 ONE_AT_A_TIME = (
     "TurnedEntry", "OutsideLine", "InsideLine", "Step", "ThereAlready", "EngineBodyEntry", "PieceEntry", "Joint",
-    "MoveEntry", "ComesOffEntry",
+    "MoveEntry", "ComesOffEntry", "SideEntry",
 )  # fmt: skip
 FIELDS = {f"{name}.{key}": field for name, record in RECORDS.items() for key, field in record.model_fields.items()}
 

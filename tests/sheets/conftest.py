@@ -25,6 +25,7 @@ from trialfit.parts.records import Part
 from trialfit.quote.records import Invoice, Quote
 from trialfit.strength.pressure_report import PressureTest
 from trialfit.strength.report import BreakReport
+from trialfit.survey.before_and_after import BeforeAndAfter
 from trialfit.survey.records import LeftOut, Lens, Residual, Station, Survey, SurveyedPoint
 
 
@@ -85,6 +86,7 @@ class Plan:
     orders: tuple[OrderOfWork, ...] = ()
     heats: tuple[HeatReport, ...] = ()
     tests: tuple[PressureTest, ...] = ()
+    compared: tuple[BeforeAndAfter, ...] = ()
     parcel: ParcelAccount | None = None
     quote: Quote | None = None
     invoice: Invoice | None = None

@@ -19,7 +19,8 @@ from trialfit.store.database.documents import SHOP, holding, revision
 from trialfit.store.database.pictures import picture_path, pictures_of
 from trialfit.store.database.records import NotThere, Revision
 from trialfit.store.photographs import read_photographs
-from trialfit.survey.looked import Looked, looked_over
+from trialfit.survey.gather import Sighted
+from trialfit.survey.looked import Looked, by_card, looked_over
 from trialfit.survey.photograph import Photograph
 
 
@@ -107,7 +108,8 @@ def looked_at(desk: Desk, name: str, job: Job) -> Looked:
     files = _hashes(desk, name)
     wanted = {photograph: files[entry.file] for photograph, entry in job.photographs.items() if entry.file in files}
     card = job.card.model_dump_json() if job.card else ""
-    return desk.looked.get((tuple(wanted.items()), card), lambda: _look(desk, job, wanted))  # type: ignore[no-any-return]
+    bench = tuple(name for name, entry in job.photographs.items() if entry.bench)
+    return desk.looked.get((tuple(wanted.items()), card, bench, by_card(job)), lambda: _look(desk, job, wanted))  # type: ignore[no-any-return]
 
 
 def worked_out(desk: Desk, name: str, number: int = 0) -> Worked:
@@ -137,7 +139,7 @@ def worked_out(desk: Desk, name: str, number: int = 0) -> Worked:
 
     def work() -> Worked:
         looked = looked_at(desk, name, job)
-        return Worked(found, plan(job, shop, looked.sighted, looked.twice))
+        return Worked(found, plan(job, shop, looked.sighted, looked.twice, looked.bench))
 
     key = (found.sha256, shop_hash, tuple(_hashes(desk, name).items()))
     kept = desk.plans.get(key, work)
@@ -181,9 +183,12 @@ def _greys(desk: Desk, name: str, job: Job) -> Mapping[str, NDArray[np.uint8]]:
 def _look(desk: Desk, job: Job, wanted: Mapping[str, str]) -> Looked:
     """As the command line looks at them, but only the facts are kept, not the pixels."""
     read = read_photographs({name: picture_path(desk.workshop, digest) for name, digest in wanted.items()})
-    looked = looked_over(read, job.card)
-    bare = {name: _without_pixels(photograph) for name, photograph in looked.sighted.photographs.items()}
-    return Looked(replace(looked.sighted, photographs=bare), looked.twice)
+    looked = looked_over(read, job)
+    return Looked(_bare(looked.sighted), looked.twice, _bare(looked.bench))
+
+
+def _bare(sighted: Sighted) -> Sighted:
+    return replace(sighted, photographs={name: _without_pixels(each) for name, each in sighted.photographs.items()})
 
 
 def _without_pixels(photograph: Photograph) -> Photograph:

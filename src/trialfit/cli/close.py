@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from trialfit.cli.looking import look_at
+from trialfit.cli.looking import in_colour, look_at
 from trialfit.errors import Refusal
 from trialfit.job.shop import assumed_shop
 from trialfit.plan import plan as plan_job
@@ -35,14 +35,14 @@ def close(job: Path, out: Path, shop_file: Path | None, paper: str) -> None:
     shop = read_shop_file(shop_file) if shop_file else assumed_shop()
     size: Paper = "us-letter" if paper == "us-letter" else "a4"
     looked = look_at(folder)
-    plan = plan_job(folder.job, shop, looked.sighted, looked.twice)
+    plan = plan_job(folder.job, shop, looked.sighted, looked.twice, looked.bench)
     if plan.parcel is not None and not plan.parcel.closes:
         raise Refusal(
             f"job {folder.job.job.name}", "a parcel that is not accounted for", "every piece accounted for, once",
             "Run trialfit quote or trialfit plan and see what the packing list says.",
         )  # fmt: skip
     closed = close_folder(folder, datetime.now().date())
-    pictures = {name: photograph.grey for name, photograph in looked.sighted.photographs.items()}
+    pictures = {**looked.pictures, **in_colour(folder, looked)}
     sheets = pack_of(plan, plan.asked, size, pictures)
     document = json.dumps(plain(plan), indent=2, ensure_ascii=False).encode()
     contents = {

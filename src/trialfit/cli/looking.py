@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import numpy as np
+from numpy.typing import NDArray
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 
 from trialfit.store.folder import JobFolder
-from trialfit.store.photographs import read_photographs
+from trialfit.store.photographs import read_colour, read_photographs
 from trialfit.survey.looked import Looked, looked_over
 
 
@@ -41,4 +43,22 @@ def look_at(folder: JobFolder) -> Looked:
             task = progress.add_task("Looking for the card", total=kept)
             return lambda _: progress.advance(task)
 
-        return looked_over(photographs, folder.job.card, searching)
+        return looked_over(photographs, folder.job, searching)
+
+
+def in_colour(folder: JobFolder, looked: Looked) -> dict[str, NDArray[np.uint8]]:
+    """Read the photographs of the bench in colour: what a piece is made of is seen by that.
+
+    Parameters
+    ----------
+    folder
+        The job folder.
+    looked
+        Its photographs, looked over.
+
+    Returns
+    -------
+    dict
+        (height, width, 3) red, green, blue by name. [-]
+    """
+    return {name: read_colour(folder.photographs[name]) for name in looked.bench.photographs}

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from trialfit.cli.findings import counted, findings_text
-from trialfit.cli.looking import look_at
+from trialfit.cli.looking import in_colour, look_at
 from trialfit.cli.words import plain
 from trialfit.finding import Answer, Finding
 from trialfit.job.shop import assumed_shop
@@ -34,14 +34,14 @@ def plan(job: Path, out: Path | None, shop_file: Path | None, paper: str, as_jso
     shop = read_shop_file(shop_file) if shop_file else assumed_shop()
     size: Paper = "us-letter" if paper == "us-letter" else "a4"
     looked = look_at(folder)
-    made = plan_job(folder.job, shop, looked.sighted, looked.twice)
+    made = plan_job(folder.job, shop, looked.sighted, looked.twice, looked.bench)
     document = json.dumps(plain(made), indent=2, ensure_ascii=False)
     if as_json:
         click.echo(document)
     else:
         click.echo(as_text(made.findings))
     if out is not None:
-        pictures = {name: photograph.grey for name, photograph in looked.sighted.photographs.items()}
+        pictures = {**looked.pictures, **in_colour(folder, looked)}
         written = write_files(out, {"plan.json": document.encode(), **pack_of(made, made.asked, size, pictures)})
         click.echo("\n".join(["", *(f"Written: {path}" for path in written)]), err=as_json)
     return int(any(finding.answer is Answer.STOP for finding in made.findings))

@@ -41,7 +41,7 @@ def quote(job: Path, shop_file: Path | None, out: Path | None, paper: str, as_js
     if folder.job.quote is None:
         raise Refusal(f"job {folder.job.job.name}", "nothing to quote", "a quote", "Add a table [quote] to the job.")
     looked = look_at(folder)
-    plan = plan_job(folder.job, shop, looked.sighted, looked.twice)
+    plan = plan_job(folder.job, shop, looked.sighted, looked.twice, looked.bench)
     found = [each for each in plan.findings if each.stage in ("quote", "parcel")]
     text = [findings_text(found, named=True)]
     if plan.quote is not None:

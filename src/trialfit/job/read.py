@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 
 from trialfit.errors import Fault, Refusals
+from trialfit.job.before_and_after_faults import before_and_after_faults
 from trialfit.job.bench_faults import bench_faults
 from trialfit.job.circuit_faults import circuit_faults
 from trialfit.job.dotted import quote_names
@@ -70,6 +71,7 @@ def read_job(text: str, file: str = "job.toml", pictures: Collection[str] | None
             *heating_faults(document),
             *quoting_faults(document),
             *parcel_faults(document),
+            *before_and_after_faults(document),
         ]
 
     return _read(text, file, Job, disagreements)

@@ -7,8 +7,10 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, model_validator
 
 from trialfit.job.assemblies import AssemblyEntry
+from trialfit.job.before_and_after import BeforeAndAfterEntry
 from trialfit.job.bodies import EngineBodyEntry
 from trialfit.job.breaks import BreakEntry
+from trialfit.job.check_lines import CheckLine
 from trialfit.job.circuit import CircuitEntry
 from trialfit.job.clocking import ClockingEntry
 from trialfit.job.envelopes import PieceEntry, Triple
@@ -35,6 +37,7 @@ from trialfit.job.values import (
     Reading,
     Record,
     Whole,
+    YesNo,
     refused,
 )
 
@@ -94,16 +97,6 @@ class Phone(Record):
     note: str = Field("", description="Whose, and which lens of it.", examples=["owner's, main lens"])
 
 
-class CheckLine(Record):
-    """A line of known nominal length on the printed card, and what it measured on the paper."""
-
-    along: Literal["long", "short"] = Field(
-        description="Which side of the card the line lies along.", examples=["long"]
-    )
-    nominal: LengthAboveZero = Field(description="What it should be.", examples=["120 mm"])
-    reading: Reading = Field(description="What it measured.")
-
-
 class Card(Record):
     """The scale card as printed: a board of fiducial markers in a chessboard."""
 
@@ -126,6 +119,12 @@ class PhotographEntry(Record):
     file: Name = Field(description="File name in the job's photographs/ folder.", examples=["view0.jpg"])
     phone: Name = Field(description="Name of the phone that took it.", examples=["owner"])
     note: str = Field("", description="From where it was taken.", examples=["from the left, card in view"])
+    bench: YesNo = Field(
+        False,
+        description="Whether it was taken at the bench, of a piece and not of the engine: the survey then leaves it "
+        "alone.",
+        examples=[True],
+    )
 
 
 class PointEntry(Record):
@@ -407,5 +406,8 @@ class Job(Record):
         default_factory=dict, description="What is tested under pressure, by name."
     )
     parcel: ParcelEntry | None = Field(None, description="The parcel: what came in and what goes out.")
+    before_and_after: dict[str, BeforeAndAfterEntry] = Field(
+        default_factory=dict, description="Pieces shown as they came and as they go back, at one scale, by name."
+    )
     quote: QuoteEntry | None = Field(None, description="What is quoted.")
     invoice: InvoiceEntry | None = Field(None, description="The invoice.")

@@ -64,6 +64,7 @@ _ONE_OF = {
     "out": "piece out",
     "transit": "transit piece",
     "enclosed": "enclosed piece",
+    "before_and_after": "before and after",
 }
 
 

@@ -82,8 +82,9 @@ def is_called(line: WorkLine, names: tuple[str, ...]) -> bool:
 def _all(job: Job, shop: Shop, making: Making) -> Iterator[WorkLine]:
     if job.parcel is not None and job.parcel.lines:
         yield _line(shop, "parcel.in", "take in", "what came in the parcel", len(job.parcel.lines))
-    if job.photographs and job.marks:
-        yield _line(shop, "photographs", "mark a photograph", "the owner's photographs", len(job.photographs))
+    of_engine = sum(not each.bench for each in job.photographs.values())
+    if of_engine and job.marks:
+        yield _line(shop, "photographs", "mark a photograph", "the owner's photographs", of_engine)
     if job.quote is not None:
         for name, work in job.quote.work.items():
             each, reach = reach_of(work.operation, shop)

@@ -27,13 +27,15 @@ from trialfit.sheets.drawing import (
 BAR_MM = 100.0
 
 
-def check_bar(upright: bool) -> Drawing:
+def check_bar(upright: bool, said: str = f"{BAR_MM:.1f} mm") -> Drawing:
     """Draw the bar a print is checked by: 100 mm, ticked each 10.
 
     Parameters
     ----------
     upright
         Whether it stands, or lies.
+    said
+        Its length as its reader writes it.
 
     Returns
     -------
@@ -48,7 +50,7 @@ def check_bar(upright: bool) -> Drawing:
     for ten in range(11):
         height = 3.5 if ten in (0, 10) else 2.2 if ten == 5 else 1.2
         items.append(Line(turn(10.0 * ten, -height), turn(10.0 * ten, height), CUT))
-    label = Text(turn(25.0, 3.4), f"{BAR_MM:.1f} mm", turn_deg=90.0 if upright else 0.0, bold=True)
+    label = Text(turn(25.0, 3.4), said, turn_deg=90.0 if upright else 0.0, bold=True)
     return around([*items, label])
 
 

@@ -20,6 +20,7 @@ from trialfit.making.turned.plan import TurnedJob
 from trialfit.parcel.records import ParcelAccount
 from trialfit.parts.records import Part
 from trialfit.quote.records import Invoice, Quote
+from trialfit.sheets.before_and_after import before_and_after_files
 from trialfit.sheets.bound import PACK, bound
 from trialfit.sheets.charges import charge_sheets
 from trialfit.sheets.compile import pdf
@@ -42,6 +43,7 @@ from trialfit.sheets.words import words_for
 from trialfit.strength.pressure_findings import pressure_findings
 from trialfit.strength.pressure_report import PressureTest
 from trialfit.survey.asks import Asked
+from trialfit.survey.before_and_after import BeforeAndAfter
 from trialfit.survey.records import Survey
 
 
@@ -91,6 +93,10 @@ class Planned(Fitted, Protocol):
     @property
     def tests(self) -> tuple[PressureTest, ...]:
         """The pressure tests."""
+
+    @property
+    def compared(self) -> tuple[BeforeAndAfter, ...]:
+        """Pieces as they came and as they go back."""
 
     @property
     def parcel(self) -> ParcelAccount | None:
@@ -147,6 +153,7 @@ def sheets_of(
         **order_sheets(plan.job, plan.orders, paper),
         **heat_sheets(plan.job, plan.heats, paper),
         **pressure_sheets(plan.job, plan.tests, paper),
+        **before_and_after_files(plan.job, plan.compared, pictures or {}, paper),
         **parcel_sheets(plan.job, plan.shop, plan.parcel, paper),
         **charge_sheets(plan, paper),
         **fitting_files(plan, pictures or {}, paper, _for_the_post_only(plan)),

@@ -79,6 +79,38 @@ def placed(view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float 
         return Placed(
             np.concatenate([part.px_per_mm for part in parts]), np.concatenate([part.covariance_mm2 for part in parts])
         )
+    px_per_mm, shifts = _shifts(view, plane, places_mm, height_mm)
+    covariance = shifts @ view.covariance(plane.points) @ shifts.transpose(0, 2, 1)
+    return Placed(px_per_mm, covariance)
+
+
+def length_k2_share(view: FlatView, plane: FlatPlane, ends_mm: Array) -> float:
+    """How surely a print shows a length in its plane.
+
+    Parameters
+    ----------
+    view
+        The placed photograph.
+    plane
+        The plane it is flattened to.
+    ends_mm
+        (2, 2) the two ends of the length, in the plane. [mm]
+
+    Returns
+    -------
+    float
+        Two standard deviations, as a share of the length: the two ends err together, so that only what stretches the
+        length counts. [-]
+    """
+    _, shifts = _shifts(view, plane, ends_mm, 0.0)
+    along = ends_mm[1] - ends_mm[0]
+    long_mm = float(np.linalg.norm(along))
+    slope = along / long_mm @ (shifts[1] - shifts[0])
+    return 2.0 * float(np.sqrt(max(slope @ view.covariance(plane.points) @ slope, 0.0))) / long_mm
+
+
+def _shifts(view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float) -> tuple[Array, Array]:
+    """(n, 2, 2) pixel by place; (n, 2, 22 + 3p) how the place printed moves with camera, card and points."""
     printed = places_mm + proud_offset_mm(view, plane, places_mm, height_mm)
     _, by_place = _slopes(view, plane.at(printed))
     px_per_mm = by_place @ np.stack([plane.along, plane.up], axis=1)
@@ -86,9 +118,7 @@ def placed(view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float 
     by_camera[:, :, _CARD] += by_point @ plane.by_card
     by_plane = by_point @ _by_points(plane, places_mm, height_mm)
     rows = np.concatenate([by_camera, by_plane], axis=2)
-    shifts = -np.linalg.solve(px_per_mm, rows)
-    covariance = shifts @ view.covariance(plane.points) @ shifts.transpose(0, 2, 1)
-    return Placed(px_per_mm, covariance)
+    return px_per_mm, -np.linalg.solve(px_per_mm, rows)
 
 
 def proud_offset_mm(view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float) -> Array:

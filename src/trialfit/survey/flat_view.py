@@ -135,6 +135,33 @@ def view_of(job: Job, sighted: Sighted, name: str) -> FlatView:
     except Refusal as refusal:
         fault = refusal.faults[0]
         because = f"The job's survey cannot be solved ({fault.what}: {fault.got})."
+    return placed_alone(job, sighted, name, because)
+
+
+def placed_alone(job: Job, sighted: Sighted, name: str, because: str = "") -> FlatView:
+    """Place one photograph by itself.
+
+    Parameters
+    ----------
+    job
+        The job document.
+    sighted
+        Decoded photographs, this one among them, and the card found in them.
+    name
+        Its name.
+    because
+        Why it is placed alone, as a sentence, or empty.
+
+    Returns
+    -------
+    FlatView
+        The placed photograph.
+
+    Raises
+    ------
+    Refusal
+        It shows neither the card nor four known points.
+    """
     only = Sighted({name: sighted.photographs[name]}, {key: card for key, card in sighted.cards.items() if key == name})
     others = len(sighted.photographs) > 1
     return _view(job, only, name, _alone(job, only, name, because if others else ""), because)

@@ -17,6 +17,7 @@ from trialfit.survey.flat_limits import Window, lattice_of, refuse_if_nothing
 from trialfit.survey.flat_plane import FlatPlane
 from trialfit.survey.flat_view import FlatView
 from trialfit.survey.project import straighten
+from trialfit.survey.records import Station
 
 Array = NDArray[np.float64]
 
@@ -100,6 +101,35 @@ def shown_at(view: FlatView, plane: FlatPlane, point: str) -> Array:
     return np.asarray((place + proud_offset_mm(view, plane, place, height))[0])
 
 
+def places_under(station: Station, plane: FlatPlane, px: Array) -> Array:
+    """Where the rays of pixels meet a plane.
+
+    Parameters
+    ----------
+    station
+        Where the photograph was taken from, and through which lens.
+    plane
+        The plane.
+    px
+        (n, 2) pixels of the upright photograph: x right, y down. [px]
+
+    Returns
+    -------
+    Array
+        (n, 2) places in the plane; not finite for a ray that goes away from it. [mm]
+    """
+    count = len(px)
+    flat = straighten(
+        px, np.full(count, station.focal_px), np.tile(station.centre_px, (count, 1)),
+        np.tile(station.distortion, (count, 1)),
+    )  # fmt: skip
+    rays = np.column_stack([flat, np.ones(count)]) @ station.rotation
+    eye = -station.rotation.T @ station.translation_mm
+    down = -rays @ plane.normal
+    far = np.divide((eye - plane.origin_mm) @ plane.normal, down, out=np.full(count, np.nan), where=down > 0.0)
+    return np.asarray(plane.places(eye + far[:, None] * rays))
+
+
 def square(centre_mm: Array, size_mm: float) -> Window:
     """Give the square round a place.
 
@@ -149,16 +179,10 @@ def _whole(window: Window) -> Window:
 
 
 def _cut(view: FlatView, plane: FlatPlane, px: Array, point: str) -> Array:
-    station = view.station
-    flat = straighten(
-        px[None], np.array([station.focal_px]), np.array([station.centre_px]), np.array([station.distortion])
-    )[0]
-    ray = station.rotation.T @ np.append(flat, 1.0)
-    down = -float(ray @ plane.normal)
-    if down <= 0.0:
+    place = places_under(view.station, plane, px[None])[0]
+    if not np.isfinite(place).all():
         raise _never_meets(point)
-    eye = view.eye_mm
-    return np.asarray(plane.places((eye + float((eye - plane.origin_mm) @ plane.normal) / down * ray)[None])[0])
+    return np.asarray(place)
 
 
 def _never_meets(point: str) -> Refusal:

@@ -8,6 +8,8 @@ Source: the lens model as OpenCV documents it, which is that of `project`; the r
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +17,7 @@ from numpy.typing import NDArray
 from trialfit.survey.flat_limits import Lattice, Window
 from trialfit.survey.flat_plane import FlatPlane
 from trialfit.survey.flat_view import FlatView
+from trialfit.survey.records import Station
 
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -39,7 +42,24 @@ def pixels_of(view: FlatView, points_mm: Array) -> Array:
     Array
         (n, 2) x right, y down. [px]
     """
-    station = view.station
+    return pixels_by(view.station, points_mm)
+
+
+def pixels_by(station: Station, points_mm: Array) -> Array:
+    """Where one photograph shows points.
+
+    Parameters
+    ----------
+    station
+        Where it was taken from, and through which lens.
+    points_mm
+        (n, 3) points in the job frame, before the lens. [mm]
+
+    Returns
+    -------
+    Array
+        (n, 2) in the upright picture: x right, y down. [px]
+    """
     focal, (x, y) = station.focal_px, station.centre_px
     K = np.array([[focal, 0.0, x], [0.0, focal, y], [0.0, 0.0, 1.0]])
     turned, _ = cv2.Rodrigues(station.rotation)
@@ -81,7 +101,7 @@ def flattened(
         small = (picture.shape[1] // coarser, picture.shape[0] // coarser)
         trimmed = picture[: small[1] * coarser, : small[0] * coarser]
         copy = np.asarray(cv2.resize(trimmed, small, interpolation=cv2.INTER_AREA))
-    across, down = _map(view, plane, window, px_per_mm, (rows, columns))
+    across, down = pixel_map(lambda places: pixels_of(view, plane.at(places)), window, px_per_mm, (rows, columns))
     sampled = cv2.remap(
         copy,
         (across + 0.5) / coarser - 0.5,
@@ -94,11 +114,29 @@ def flattened(
     return np.asarray(sampled)
 
 
-def _map(
-    view: FlatView, plane: FlatPlane, window: Window, px_per_mm: float, shape: tuple[int, int]
+def pixel_map(
+    pixels: Callable[[Array], Array], window: Window, px_per_mm: float, shape: tuple[int, int]
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """(rows, columns) x and y in the photograph of each pixel of the print.
+    """Where the photograph shows each pixel of a print.
 
+    Parameters
+    ----------
+    pixels
+        Gives (n, 2) pixels of the photograph for (n, 2) places of the plane. [px, mm]
+    window
+        What of the plane is printed.
+    px_per_mm
+        Pixels of the print a millimetre. [px/mm]
+    shape
+        Rows and columns of the print. [-]
+
+    Returns
+    -------
+    tuple
+        (rows, columns) x right and (rows, columns) y down, in the photograph. [px]
+
+    Notes
+    -----
     Worked out for every eighth pixel and drawn out straight between them: 0.8 mm of the plane at ten a millimetre, over
     which the map bends by a hundredth of a pixel.
     """
@@ -107,7 +145,7 @@ def _map(
     row, column = (_EVERY * (np.arange(count) - 1) + (_EVERY - 1) / 2.0 for count in counts)
     x = window.left_mm + (column + 0.5) / px_per_mm
     y = window.high_mm - (row + 0.5) / px_per_mm
-    px = pixels_of(view, plane.at(np.stack(np.meshgrid(x, y), axis=2).reshape(-1, 2)))
+    px = pixels(np.stack(np.meshgrid(x, y), axis=2).reshape(-1, 2))
     size = (counts[1] * _EVERY, counts[0] * _EVERY)
     drawn_out = cv2.resize(px.reshape(*counts, 2).astype(np.float32), size, interpolation=cv2.INTER_LINEAR)
     kept = np.asarray(drawn_out, dtype=np.float32)[_EVERY : _EVERY + shape[0], _EVERY : _EVERY + shape[1]]

@@ -15,11 +15,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import cos, pi, sin, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
+from trialfit.fitup.order.lanes import Lanes, dots
 from trialfit.fitup.order.nearest import nearest
 from trialfit.parts.placement import Array
 from trialfit.parts.solids import Box, Capsule, Cylinder, HalfSpace, Solid
@@ -30,7 +32,6 @@ Flags = NDArray[np.bool_]
 _HALF_EDGES = 4
 _CLOSE_MM = 1e-4
 _MOST_ROUNDS = 60
-_ALONG = 1e-10
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,9 +116,18 @@ class Forms:
         Array
             (n, 3) points. [mm]
         """
-        sides = np.einsum("nkj,nj->nk", self.edges_mm, directions)
-        point = self.middle_mm + np.einsum("nk,nkj->nj", np.where(sides >= 0, 1.0, -1.0), self.edges_mm)
-        return np.asarray(point + _on_disc(self, directions))
+        return np.asarray(self.lanes().farthest_mm(directions.T).T)
+
+    def lanes(self) -> Lanes:
+        """The same lane by lane, without their balls.
+
+        Returns
+        -------
+        Lanes
+            In the same order.
+        """
+        edges = np.ascontiguousarray(self.edges_mm.transpose(1, 2, 0))
+        return Lanes(np.ascontiguousarray(self.middle_mm.T), edges, np.ascontiguousarray(self.axis.T), self.disc_mm)
 
     def reach_mm(self) -> Array:
         """How far each reaches from its middle at most.
@@ -250,54 +260,51 @@ def _search(
     """Close in on the distance of the pairs still open, and write what is found."""
     least, most, at = found
     one, other = one.chosen(live), other.chosen(live)
-    balls = one.ball_mm + other.ball_mm
-    way = one.middle_mm - other.middle_mm
-    corners, from_one = np.zeros((len(live), 3, 3)), np.zeros((len(live), 3, 3))
-    used = np.zeros((len(live), 3), dtype=bool)
-    most[live] = np.linalg.norm(way, axis=1) - balls
+    mine, theirs, round_mm, balls = one.lanes(), other.lanes(), one.ball_mm, one.ball_mm + other.ball_mm
+    way = mine.middle_mm - theirs.middle_mm
+    corners, from_one = np.zeros((3, 3, len(live))), np.zeros((3, 3, len(live)))
+    used = np.zeros((3, len(live)), dtype=bool)
+    size = np.sqrt(dots(way, way))
+    most[live] = size - balls
     for turn in range(_MOST_ROUNDS):
-        size = np.linalg.norm(way, axis=1)
         inside = size < 1e-9
-        a = one.farthest_mm(np.where(inside[:, None], 1.0, -way))
-        corner = a - other.farthest_mm(np.where(inside[:, None], 1.0, way))
-        gap = np.sum(way * corner, axis=1) / np.where(inside, 1.0, size)
-        proved = np.where(inside, -np.inf, gap - balls)
-        least[live] = np.maximum(least[live], proved)
-        top = most[live]
-        over = (least[live] >= enough[live]) | (top <= touch_mm) | (top - least[live] < _CLOSE_MM) | inside
-        keep = ~over
-        if not keep.any():
+        a = mine.farthest_mm(np.where(inside, 1.0, -way))
+        corner = a - theirs.farthest_mm(np.where(inside, 1.0, way))
+        gap = dots(way, corner) / np.where(inside, 1.0, size) - balls
+        low, top, wanted = np.maximum(least[live], np.where(inside, -np.inf, gap)), most[live], enough[live]
+        least[live] = low
+        over = (low >= wanted) | (top <= touch_mm) | (top - low < _CLOSE_MM) | inside
+        if np.isfinite(touch_mm):
+            # Apart, and not far enough: no more is asked.
+            over |= (low > touch_mm) & (top < wanted)
+        keep = np.flatnonzero(~over)
+        if not len(keep):
             return
-        live, balls, size = live[keep], balls[keep], size[keep]
-        one, other = one.chosen(keep), other.chosen(keep)
-        step = nearest(corner[keep], a[keep], corners[keep], from_one[keep], used[keep])
+        live, balls, round_mm, before = live[keep], balls[keep], round_mm[keep], size[keep]
+        mine, theirs = mine.chosen(keep), theirs.chosen(keep)
+        step = nearest(
+            corner.take(keep, axis=1), a.take(keep, axis=1), corners.take(keep, axis=2), from_one.take(keep, axis=2),
+            used.take(keep, axis=1),
+        )  # fmt: skip
         way, corners, from_one, used = step.way, step.corners, step.from_one, step.used
-        shorter = np.linalg.norm(way, axis=1)
-        most[live] = np.minimum(most[live], shorter - balls)
-        at[live] = step.at - np.where(shorter > 1e-9, one.ball_mm / np.maximum(shorter, 1e-9), 0.0)[:, None] * way
+        size = np.sqrt(dots(way, way))
+        most[live] = np.minimum(most[live], size - balls)
+        at[live] = (step.at - np.where(size > 1e-9, round_mm / np.maximum(size, 1e-9), 0.0) * way).T
         # The middles' difference that the search begins with is no corner: only from then on must it grow shorter.
-        stuck = shorter >= size * (1 - 1e-12)
-        if turn and stuck.any():
-            stays = ~stuck
-            live, balls, way = live[stays], balls[stays], way[stays]
-            corners, from_one, used = corners[stays], from_one[stays], used[stays]
-            one, other = one.chosen(stays), other.chosen(stays)
+        stays = np.flatnonzero(size < before * (1 - 1e-12)) if turn else keep
+        if len(stays) < len(live) and turn:
+            live, balls, round_mm, size = live[stays], balls[stays], round_mm[stays], size[stays]
+            mine, theirs, way = mine.chosen(stays), theirs.chosen(stays), way.take(stays, axis=1)
+            corners, from_one = corners.take(stays, axis=2), from_one.take(stays, axis=2)
+            used = used.take(stays, axis=1)
         if not len(live):
             return
-
-
-def _on_disc(forms: Forms, directions: Array) -> Array:
-    across = directions - np.sum(directions * forms.axis, axis=1)[:, None] * forms.axis
-    # What is left of a direction along the axis is rounding, and points anywhere: once more, or none of it.
-    across = across - np.sum(across * forms.axis, axis=1)[:, None] * forms.axis
-    size = np.linalg.norm(across, axis=1)
-    counts = size > _ALONG * np.linalg.norm(directions, axis=1)
-    return np.asarray(across * np.where(counts, forms.disc_mm / np.where(counts, size, 1.0), 0.0)[:, None])
 
 
 _Row = tuple[Array, Array, Array, float, float, bool]
 
 
+@lru_cache(maxsize=4096)
 def _form(solid: Solid) -> _Row:
     none = np.zeros(3)
     if isinstance(solid, HalfSpace):

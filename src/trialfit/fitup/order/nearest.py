@@ -13,25 +13,26 @@ from numpy.typing import NDArray
 
 from trialfit.parts.placement import Array
 
-# The old corners that go with the new one: none, one, two, three.
-_WITH = ((), (0,), (1,), (2,), (0, 1), (0, 2), (1, 2), (0, 1, 2))
+# The old corners one by one and two by two, and where the shares of each are written.
+_EACH, _ONE, _OTHER = np.array([0, 1, 2]), np.array([0, 0, 1]), np.array([1, 2, 2])
+_SINGLE, _PAIR = np.array([1, 2, 3]), np.array([4, 5, 6])
 _FLAT = 1e-13
 
 
 @dataclass(frozen=True, eq=False)
 class Step:
-    """What is left of each pyramid.
+    """What is left of each pyramid, a lane each.
 
     Parameters
     ----------
     way
-        (n, 3) its point nearest to the origin. [mm]
+        (3, n) its point nearest to the origin. [mm]
     at
-        (n, 3) the point of the first solid that belongs to it. [mm]
+        (3, n) the point of the first solid that belongs to it. [mm]
     corners, from_one
-        (n, 3, 3) up to three corners that hold it, and the first solid's points they come from. [mm]
+        (3, 3, n) up to three corners that hold it, and the first solid's points they come from. [mm]
     used
-        (n, 3) which of them count. [-]
+        (3, n) which of them count. [-]
     """
 
     way: Array
@@ -47,69 +48,59 @@ def nearest(new: Array, new_one: Array, corners: Array, from_one: Array, used: N
     Parameters
     ----------
     new, new_one
-        (n, 3) the new corner, and the first solid's point it comes from. [mm]
+        (3, n) the new corner, and the first solid's point it comes from. [mm]
     corners, from_one
-        (n, 3, 3) the corners there are, likewise. [mm]
+        (3, 3, n) the corners there are, likewise, a row of three figures a corner. [mm]
     used
-        (n, 3) which of them count. [-]
+        (3, n) which of them count. [-]
 
     Returns
     -------
     Step
         The point, and the corners that hold it; where it is the origin itself, any of them.
     """
-    edges = corners - new[:, None, :]
-    E = np.einsum("nij,nkj->nik", edges, edges)
-    b = -np.einsum("nij,nj->ni", edges, new)
-    shares = np.zeros((len(_WITH), len(new), 3))
-    good = np.zeros((len(_WITH), len(new)), dtype=bool)
-    for k, which in enumerate(_WITH):
-        solved, sound = _solved(E, b, which)
-        for place, column in enumerate(which):
-            shares[k, :, column] = solved[place]
-        good[k] = sound & used[:, list(which)].all(axis=1) if which else True
-    good &= (shares >= 0).all(axis=2) & (shares.sum(axis=2) <= 1 + 1e-12)
-    points = new[None] + np.einsum("kni,nij->knj", shares, edges)
-    sizes = np.where(good, np.sum(points * points, axis=2), np.inf)
-    best = np.argmin(sizes, axis=0)
-    lanes = np.arange(len(new))
-    share = shares[best, lanes]
-    at = new_one + np.einsum("ni,nij->nj", share, from_one - new_one[:, None, :])
+    edges = corners - new
+    shares, good = _shares(edges, new, used)
+    points = new + np.einsum("kin,ijn->kjn", shares, edges)
+    best = np.argmin(np.where(good, np.einsum("kjn,kjn->kn", points, points), np.inf), axis=0)
+    lanes = np.arange(new.shape[1])
+    share = shares[best, :, lanes].T
+    at = new_one + np.einsum("in,ijn->jn", share, from_one - new_one)
     held = share > 0
     # The new corner takes a place that is no longer held; where all are, the origin is inside and the search is over.
-    free = np.argmin(held, axis=1)
+    free = np.argmin(held, axis=0)
     corners, from_one = corners.copy(), from_one.copy()
-    corners[lanes, free], from_one[lanes, free] = new, new_one
-    held[lanes, free] = True
-    return Step(points[best, lanes], at, corners, from_one, held)
+    corners[free, :, lanes], from_one[free, :, lanes] = new.T, new_one.T
+    held[free, lanes] = True
+    return Step(points[best, :, lanes].T, at, corners, from_one, held)
 
 
-def _solved(E: Array, b: Array, which: tuple[int, ...]) -> tuple[list[Array], NDArray[np.bool_]]:
-    """Least squares for the corners chosen, by Cramer's rule; and whether they span what they should."""
-    if not which:
-        return [], np.ones(len(b), dtype=bool)
-    if len(which) == 1:
-        (i,) = which
-        size = E[:, i, i]
-        sound = size > 0
-        return [b[:, i] / np.where(sound, size, 1.0)], sound
-    if len(which) == 2:
-        i, j = which
-        det = E[:, i, i] * E[:, j, j] - E[:, i, j] ** 2
-        sound = det > _FLAT * E[:, i, i] * E[:, j, j]
-        det = np.where(sound, det, 1.0)
-        return [
-            (b[:, i] * E[:, j, j] - b[:, j] * E[:, i, j]) / det,
-            (b[:, j] * E[:, i, i] - b[:, i] * E[:, i, j]) / det,
-        ], sound
-    c00 = E[:, 1, 1] * E[:, 2, 2] - E[:, 1, 2] ** 2
-    c01 = E[:, 0, 2] * E[:, 1, 2] - E[:, 0, 1] * E[:, 2, 2]
-    c02 = E[:, 0, 1] * E[:, 1, 2] - E[:, 0, 2] * E[:, 1, 1]
-    c11 = E[:, 0, 0] * E[:, 2, 2] - E[:, 0, 2] ** 2
-    c12 = E[:, 0, 1] * E[:, 0, 2] - E[:, 0, 0] * E[:, 1, 2]
-    c22 = E[:, 0, 0] * E[:, 1, 1] - E[:, 0, 1] ** 2
-    det = E[:, 0, 0] * c00 + E[:, 0, 1] * c01 + E[:, 0, 2] * c02
-    sound = det > _FLAT * E[:, 0, 0] * E[:, 1, 1] * E[:, 2, 2]
-    det = np.where(sound, det, 1.0)
-    rows = ((c00, c01, c02), (c01, c11, c12), (c02, c12, c22))
-    return [(row[0] * b[:, 0] + row[1] * b[:, 1] + row[2] * b[:, 2]) / det for row in rows], sound
+def _shares(edges: Array, new: Array, used: NDArray[np.bool_]) -> tuple[Array, NDArray[np.bool_]]:
+    """(8, 3, n) shares of the old corners by least squares, none of them, each, each two, all three; (8, n) if sound.
+
+    By Cramer's rule, whose determinants also say whether the corners span what they should.
+    """
+    E, b = np.einsum("ijn,kjn->ikn", edges, edges), -np.einsum("ijn,jn->in", edges, new)
+    shares, good = np.zeros((8, *b.shape)), np.ones((8, b.shape[1]), dtype=bool)
+    size, between = np.einsum("iin->in", E), E[_ONE, _OTHER]
+    shares[_SINGLE, _EACH] = b / np.where(size > 0, size, 1.0)
+    good[_SINGLE] = used & (size > 0)
+    a, c, first, second = size[_ONE], size[_OTHER], b[_ONE], b[_OTHER]
+    square = a * c
+    pair = square - between * between
+    sound = pair > _FLAT * square
+    scale = np.where(sound, pair, 1.0)
+    shares[_PAIR, _ONE] = (first * c - second * between) / scale
+    shares[_PAIR, _OTHER] = (second * a - first * between) / scale
+    good[_PAIR] = used[_ONE] & used[_OTHER] & sound
+    e01, e02, e12 = between
+    c01, c02, c12 = e02 * e12 - e01 * size[2], e01 * e12 - e02 * size[1], e01 * e02 - size[0] * e12
+    whole = size[0] * pair[2] + e01 * c01 + e02 * c02
+    sound = whole > _FLAT * square[0] * size[2]
+    shares[7, 0] = pair[2] * b[0] + c01 * b[1] + c02 * b[2]
+    shares[7, 1] = c01 * b[0] + pair[1] * b[1] + c12 * b[2]
+    shares[7, 2] = c02 * b[0] + c12 * b[1] + pair[0] * b[2]
+    shares[7] /= np.where(sound, whole, 1.0)
+    good[7] = used.all(axis=0) & sound
+    good &= (shares >= 0).all(axis=1) & (shares.sum(axis=1) <= 1 + 1e-12)
+    return shares, good

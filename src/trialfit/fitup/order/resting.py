@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -105,52 +106,56 @@ def resting(stand: Stand) -> Resting:
     swapped = every.flat[first]
     first, second = np.where(swapped, second, first), np.where(swapped, first, second)
     one, other = every.chosen(first), every.chosen(second)
-    found = apart(one, other, TOUCH_MM, TOUCH_MM)
-    for k in np.flatnonzero(found.most_mm <= TOUCH_MM):
+    touch = np.flatnonzero(apart(one, other, TOUCH_MM, TOUCH_MM).most_mm <= TOUCH_MM)
+    for k, how in zip(touch, deep_mm(one.chosen(touch), other.chosen(touch)).tolist(), strict=True):
         (a, piece), (b, against) = pieces[first[k]], pieces[second[k]]
-        how = deep_mm(one.chosen(np.array([k])), other.chosen(np.array([k])))
         deep[a.name, piece.name, b.name, against.name] = deep[b.name, against.name, a.name, piece.name] = how
         if (a.name, b.name) not in fixed and ((a.name, b.name) not in worst or how > worst[a.name, b.name].deep_mm):
             worst[a.name, b.name] = Overlap(a.name, b.name, (piece.name, against.name), how)
     return Resting(deep, frozenset(fixed), tuple(worst.values()))
 
 
-def deep_mm(one: Forms, other: Forms) -> float:
-    """How deep one solid stands in another: the shortest way out of each other.
+def deep_mm(one: Forms, other: Forms) -> Array:
+    """How deep the solids of each pair stand in each other: the shortest way out.
 
     Parameters
     ----------
     one, other
-        One solid each. [mm]
+        n solids each, those of the first no half spaces. [mm]
 
     Returns
     -------
-    float
-        Never too little; narrowed down from the best of many directions. [mm]
+    Array
+        (n,) never too little; narrowed down from the best of many directions. [mm]
     """
-    if other.flat[0]:
-        return max(0.0, float(_way_out(one, other, other.axis)[0]))
-    between = one.middle_mm - other.middle_mm
-    size = float(np.linalg.norm(between))
-    ways = np.vstack([_directions(), _own_ways(one), _own_ways(other), between / size if size > 0 else between[:0]])
-    deep = _way_out(one, other, ways)
-    best, least = ways[np.argmin(deep)], float(deep.min())
-    for spread in _NARROWER:
-        ways = best + spread * _directions()
-        ways /= np.linalg.norm(ways, axis=1)[:, None]
-        deep = _way_out(one, other, ways)
-        if deep.min() < least:
-            best, least = ways[np.argmin(deep)], float(deep.min())
-    return max(0.0, least)
+    deep, solid = np.zeros(len(one)), np.flatnonzero(~other.flat)
+    flat = np.flatnonzero(other.flat)
+    deep[flat] = _ways_out(one.chosen(flat), other.chosen(flat), other.axis[flat][:, None])[:, 0]
+    one, other = one.chosen(solid), other.chosen(solid)
+    spread_evenly, rows = _directions(), np.arange(len(solid))
+    everywhere = np.broadcast_to(spread_evenly, (len(solid), *spread_evenly.shape))
+    between = _units((one.middle_mm - other.middle_mm)[:, None])
+    ways = np.concatenate([everywhere, _own_ways(one), _own_ways(other), between], axis=1)
+    best, least = np.zeros((len(solid), 3)), np.full(len(solid), np.inf)
+    for spread in (None, *_NARROWER):
+        if spread is not None:
+            ways = _units(best[:, None] + spread * spread_evenly)
+        out = _ways_out(one, other, ways)
+        which = np.argmin(out, axis=1)
+        better = out[rows, which] < least
+        best = np.where(better[:, None], ways[rows, which], best)
+        least = np.where(better, out[rows, which], least)
+    deep[solid] = least
+    return np.maximum(deep, 0.0)
 
 
-def _way_out(one: Forms, other: Forms, ways: Array) -> Array:
-    """How far the first has to go in each direction until a plane square to it stands between the two."""
-    many = np.zeros(len(ways), dtype=np.intp)
-    one, other = one.chosen(many), other.chosen(many)
-    far = other.middle_mm if other.flat[0] else other.farthest_mm(ways)
-    near = np.sum((one.farthest_mm(-ways) - far) * ways, axis=1)
-    return np.asarray(one.ball_mm + other.ball_mm - near)
+def _ways_out(one: Forms, other: Forms, ways: Array) -> Array:
+    """(n, m) how far the first has to go in each of (n, m, 3) directions until a plane stands between the two."""
+    many = np.repeat(np.arange(len(one)), ways.shape[1])
+    one, other, flatly = one.chosen(many), other.chosen(many), ways.reshape(-1, 3)
+    far = np.where(other.flat[:, None], other.middle_mm, other.farthest_mm(flatly))
+    near = np.vecdot(one.farthest_mm(-flatly) - far, flatly)
+    return np.asarray(one.ball_mm + other.ball_mm - near).reshape(ways.shape[:2])
 
 
 def _counts(owners: Mapping[str, str], one: str, other: str) -> bool:
@@ -172,13 +177,18 @@ def _near_pairs(every: Forms) -> tuple[Places, Places]:
 
 
 def _own_ways(one: Forms) -> Array:
-    """The directions of its own edges and axis, either way: mostly the shortest way out is one of them."""
-    edges = np.vstack([one.edges_mm[0], one.axis])
-    size = np.linalg.norm(edges, axis=1)
-    ways = edges[size > 0] / size[size > 0][:, None]
-    return np.vstack([ways, -ways])
+    """(n, 10, 3) the directions of their own edges and axes, either way: mostly the shortest way out is one of them."""
+    ways = _units(np.concatenate([one.edges_mm, one.axis[:, None]], axis=1))
+    return np.concatenate([ways, -ways], axis=1)
 
 
+def _units(ways: Array) -> Array:
+    """The same of length 1; where there is no direction, one of no account."""
+    size = np.linalg.norm(ways, axis=-1, keepdims=True)
+    return np.where(size > 0, ways / np.where(size > 0, size, 1.0), [0.0, 0.0, 1.0])
+
+
+@cache
 def _directions() -> Array:
     """Directions spread evenly over the sphere, by the golden angle."""
     k = np.arange(_WAYS_OUT) + 0.5

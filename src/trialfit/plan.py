@@ -51,6 +51,7 @@ from trialfit.survey.gather import Sighted
 from trialfit.survey.records import Survey
 from trialfit.survey.same_picture import SamePicture
 from trialfit.survey.solve import solved_of, written
+from trialfit.survey.threads import on_one_thread
 
 
 @dataclass(frozen=True)
@@ -141,6 +142,7 @@ class Plan:
         return ends_in_place(self.job, self.parts, self.survey, self.in_place) if self.survey else None
 
 
+@on_one_thread
 def plan(
     job: Job,
     shop: Shop,
@@ -238,6 +240,7 @@ def plan(
     )  # fmt: skip
 
 
+@on_one_thread
 def asked_of(job: Job, shop: Shop, sighted: Sighted, on_engine: frozenset[str] = frozenset()) -> Asked | None:
     """Work out what would make a job's survey surer, and nothing else.
 

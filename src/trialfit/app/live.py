@@ -40,6 +40,7 @@ from trialfit.survey.gather import Sighted, gather
 from trialfit.survey.records import Survey
 from trialfit.survey.report import survey_record
 from trialfit.survey.solve import Solved, solved_of, survey_of, written
+from trialfit.survey.threads import on_one_thread
 from trialfit.survey.trust import weights
 
 _ALIKE_MM = 1e-3
@@ -105,6 +106,7 @@ def standing(desk: Desk, name: str) -> tuple[Thing, ...]:
     return () if stood is None else stood.scene.things
 
 
+@on_one_thread
 def tried(desk: Desk, name: str, changing: Changing) -> dict[str, Any]:
     """Work out what changes would give.
 

@@ -7,14 +7,12 @@ pycolmap's bundle adjuster and the lens against OpenCV's calibrateCamera in `tes
 
 from __future__ import annotations
 
-from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import lapack
-from threadpoolctl import ThreadpoolController
 
 from trialfit.errors import Refusal
 from trialfit.survey.layout import BREATHING, POSE, Layout
@@ -22,29 +20,13 @@ from trialfit.survey.normal import Normal, normal_equations
 from trialfit.survey.outline_columns import moved_outlined
 from trialfit.survey.problem import FREE, HELD, Problem, State
 from trialfit.survey.project import LENS_SIZE, turn
+from trialfit.survey.threads import one_thread
 
 Array = NDArray[np.float64]
 _MOST_STEPS = 60
 _POOR_GAIN = 0.5  # share of the promised fall of the cost that a step near the answer must keep
 _ROUNDING = 1e-11  # share of the cost below which a fall that was promised and not kept is rounding
 _NEAR = 10.0  # standard deviations from the answer: nearer than that a step ought to keep what it promises
-
-
-@cache
-def _threads() -> ThreadpoolController:
-    return ThreadpoolController()
-
-
-def one_thread() -> AbstractContextManager[object]:
-    """Hold the linear algebra to one thread: the matrices are too small to share out.
-
-    Returns
-    -------
-    AbstractContextManager
-        For a ``with`` statement.
-    """
-    limit: AbstractContextManager[object] = _threads().limit(limits=1, user_api="blas")
-    return limit
 
 
 @dataclass(frozen=True)

@@ -14,11 +14,12 @@ from dataclasses import fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from trialfit.survey.adjust import Adjusted, adjust, moved, one_thread, solved_step
+from trialfit.survey.adjust import Adjusted, adjust, moved, solved_step
 from trialfit.survey.layout import Layout
 from trialfit.survey.normal import Normal, normal_equations
 from trialfit.survey.problem import Problem
 from trialfit.survey.rays import sighted, slopes_of
+from trialfit.survey.threads import one_thread
 
 Array = NDArray[np.float64]
 

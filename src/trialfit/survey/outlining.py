@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from trialfit.errors import Refusal
 from trialfit.job.records import Job
-from trialfit.survey.adjust import one_thread
 from trialfit.survey.gather import Names, Sighted, gather
 from trialfit.survey.outline_gather import gather_outlines
 from trialfit.survey.outline_judge import SetAside, judged
@@ -26,6 +25,7 @@ from trialfit.survey.problem import Problem, State
 from trialfit.survey.records import LeftOut
 from trialfit.survey.rim_start import rim_start
 from trialfit.survey.snoop import Snooped
+from trialfit.survey.threads import one_thread
 from trialfit.survey.tube_axis import Cannot
 from trialfit.survey.tube_start import tube_start
 

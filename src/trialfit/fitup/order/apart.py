@@ -291,8 +291,9 @@ def _search(
         most[live] = np.minimum(most[live], size - balls)
         at[live] = (step.at - np.where(size > 1e-9, round_mm / np.maximum(size, 1e-9), 0.0) * way).T
         # The middles' difference that the search begins with is no corner: only from then on must it grow shorter.
-        stays = np.flatnonzero(size < before * (1 - 1e-12)) if turn else keep
-        if len(stays) < len(live) and turn:
+        shorter = size < before * (1 - 1e-12)
+        if turn and not shorter.all():
+            stays = np.flatnonzero(shorter)
             live, balls, round_mm, size = live[stays], balls[stays], round_mm[stays], size[stays]
             mine, theirs, way = mine.chosen(stays), theirs.chosen(stays), way.take(stays, axis=1)
             corners, from_one = corners.take(stays, axis=2), from_one.take(stays, axis=2)

@@ -46,12 +46,12 @@ class Served:
 
 
 @contextmanager
-def served(folder: Path, *examples: str) -> Iterator[Served]:
-    """Serve a new workshop that holds some of the examples."""
+def served(folder: Path, *examples: str, network: bool = False) -> Iterator[Served]:
+    """Serve a new workshop that holds some of the examples; on a network the passcode is wanted."""
     with socket.socket() as bound:
         bound.bind(("127.0.0.1", 0))
         port = bound.getsockname()[1]
-        app = create_app(Settings(folder, port=port))
+        app = create_app(Settings(folder, network=network, port=port))
         workshop: Workshop = app.state.desk.workshop
         for example in examples:
             put_in(workshop, ROOT / "examples" / example)

@@ -5,12 +5,14 @@ from __future__ import annotations
 import io
 import json
 import tomllib
+import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
 from fastapi.testclient import TestClient
 from PIL import Image
 
@@ -19,6 +21,7 @@ from postgres import Server
 from trialfit.app.create import create_app
 from trialfit.app.examples import take_examples_in
 from trialfit.app.settings import Settings
+from trialfit.cli import commands
 from trialfit.job.change import Change, changed
 from trialfit.job.shop import assumed_shop
 from trialfit.plan import plan
@@ -245,11 +248,18 @@ def test_what_is_worked_out_is_what_the_command_works_out(examples: TestClient, 
     assert examples.get(f"/api/jobs/{name}/plan").json()["plan"]["findings"] == from_folder
 
 
-def test_sheets_are_listed_and_given(examples: TestClient) -> None:
-    files = examples.get("/api/jobs/soldering/sheets").json()["files"]
-    assert "summary.pdf" in files
-    sheet = examples.get("/api/jobs/soldering/sheets/summary.pdf")
-    assert (sheet.headers["content-type"], sheet.content[:5]) == ("application/pdf", b"%PDF-")
+def test_the_pages_give_byte_for_byte_what_the_command_writes(examples: TestClient, tmp_path: Path) -> None:
+    """One zip of plan.json, every sheet, the letter where there is one, and the bound pack."""
+    said = CliRunner().invoke(commands, ["plan", str(EXAMPLES / "sheared-elbow"), "--out", str(tmp_path / "out")])
+    assert said.exit_code in (0, 1), said.output
+    written = {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()}
+    assert {"plan.json", "summary.pdf", "pack.pdf"} <= set(written)
+    with zipfile.ZipFile(io.BytesIO(examples.get("/api/jobs/sheared-elbow/sheets.zip").content)) as packed:
+        assert {name: packed.read(name) for name in packed.namelist()} == written
+    files = examples.get("/api/jobs/sheared-elbow/sheets").json()["files"]
+    assert set(files) == set(written) - {"plan.json"}
+    sheet = examples.get("/api/jobs/sheared-elbow/sheets/summary.pdf")
+    assert (sheet.headers["content-type"], sheet.content) == ("application/pdf", written["summary.pdf"])
 
 
 def test_a_survey_from_the_database_is_the_one_from_the_folder(examples: TestClient) -> None:

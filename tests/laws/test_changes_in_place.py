@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import difflib
 import tomllib
+from collections import Counter
 from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from trialfit.job.change import Change, changed
@@ -93,7 +94,80 @@ VALUES = st.recursive(
 )
 
 
-@settings(max_examples=30, deadline=None)
+SPEAKING = st.sampled_from([
+    'what = "[a] # no note"', "pm = 0.5  # by rule", "list = [\n  1,  # one\n  2,\n]", "q = 'a\"b'", "n.m = 3",
+    'said = """\n[no.header]\n# no note\n"""', 'in = { a = 1, b = "[[x]]" }',
+])  # fmt: skip
+NOTES = st.sampled_from(["", "\n", "# a note\n", "\n# what comes next\n", "\n\n"])
+HEADS = st.sampled_from([
+    "[[readings]]", "[[joints]]", "[marks.front]", "[marks.low]", "[pipes.feed]", "[[pipes.feed.bends]]",
+    "[[readings.by]]", "[odd.'a b'.c]",
+])  # fmt: skip
+
+
+@st.composite
+def scattered(draw: st.DrawFn) -> str:
+    """Documents whose lists of tables stand here and there, with notes between, and text that looks like headers."""
+    text = draw(NOTES) + "format = 1\n"
+    for head in draw(st.lists(HEADS, min_size=2, max_size=9)):
+        lines = draw(st.lists(SPEAKING, unique=True, max_size=4))
+        text += draw(NOTES) + head + draw(st.sampled_from(["\n", "  # here\n"]))
+        text += "".join(f"{line}\n" for line in ["key = 7  # seven", *lines])
+    text += draw(NOTES)
+    try:
+        tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        assume(False)
+    return text.replace("\n", draw(st.sampled_from(["\n", "\r\n"])))
+
+
+@settings(max_examples=40, deadline=None)
+@given(text=scattered(), picked=st.data())
+def test_a_change_of_one_key_leaves_every_other_line_as_it_was(text: str, picked: st.DataObject) -> None:
+    document = tomllib.loads(text)
+    path = picked.draw(st.sampled_from([place for place in _places(document) if place and place[-1] == "key"]))
+    whole = next((path[:end] for end, key in enumerate(path) if isinstance(key, int)), path)
+    wanted = changed(document, [Change(path, "eight")])
+    # As a page sends it: alone, or with the whole list in which it stands.
+    sent: Any = wanted
+    for key in whole:
+        sent = sent[key]
+    made, _ = changed_in_place(text, [Change(whole, sent) if picked.draw(st.booleans()) else Change(path, "eight")])
+    before, after = text.split("\n"), made.split("\n")
+    assert tomllib.loads(made) == wanted
+    assert len(after) == len(before)
+    [(old, new)] = [(one, other) for one, other in zip(before, after, strict=True) if one != other]
+    assert new == old.replace("7", '"eight"', 1)
+    # A key that was not there is one line more; taken out again, the text is the one it was.
+    more, _ = changed_in_place(text, [Change((*path[:-1], "new"), "nine")])
+    [place] = [place for place, line in enumerate(more.split("\n")) if line.strip() == 'new = "nine"']
+    assert [line for k, line in enumerate(more.split("\n")) if k != place] == before
+    assert changed_in_place(more, [Change((*path[:-1], "new"), None)])[0] == text
+
+
+@settings(max_examples=20, deadline=None)
+@given(text=scattered(), picked=st.data())
+def test_an_entry_taken_out_or_put_in_leaves_every_note_and_all_others_as_they_were(
+    text: str, picked: st.DataObject
+) -> None:
+    document = tomllib.loads(text)
+    lists = [name for name in ("readings", "joints") if isinstance(document.get(name), list)]
+    assume(lists)
+    name = picked.draw(st.sampled_from(lists))
+    entries = list(document[name])
+    place = picked.draw(st.integers(0, len(entries)))
+    added = [*entries[:place], {"key": 70, "what": "new"}, *entries[place:]]
+    made, _ = changed_in_place(text, [Change((name,), added)])
+    assert tomllib.loads(made) == {**document, name: added}
+    # As many as before of every line, and three more.
+    before, after = (Counter(line for line in each.splitlines() if line.strip()) for each in (text, made))
+    assert after == before + Counter([f"[[{name}]]", "key = 70", 'what = "new"'])
+    again, _ = changed_in_place(made, [Change((name,), entries)])
+    assert tomllib.loads(again) == document
+    assert [line for line in again.split("\n") if line.strip()] == [line for line in text.split("\n") if line.strip()]
+
+
+@settings(max_examples=20, deadline=None)
 @given(picked=st.data())
 def test_text_and_tables_always_agree(picked: st.DataObject) -> None:
     text = picked.draw(st.sampled_from(EXAMPLES)).read_text(encoding="utf-8")

@@ -83,6 +83,7 @@ class JobLineSaid(Said):
     threads: tuple[str, ...] = Field(description="The threads it names.")
     revision: int = Field(description="The revision that holds.")
     saved_at: str = Field(description="When that was saved, in UTC.")
+    away_at: str = Field(description="Since when it is put away, in UTC; empty where it is on the rack.")
 
 
 class PictureSaid(Said):

@@ -10,12 +10,12 @@ from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 
 from trialfit import __version__
-from trialfit.app import pages
+from trialfit.app import pages, standing_pages
 from trialfit.app.answers import REFUSED, refusal_schemas
 from trialfit.app.desk import Desk
 from trialfit.app.guards import Guard
 from trialfit.app.refused import answer_refusals
-from trialfit.app.rest import entry, jobs, photographs, plans, shop
+from trialfit.app.rest import closings, entry, jobs, photographs, plans, shop, times
 from trialfit.app.settings import Settings
 from trialfit.store.database.workshop import open_workshop
 
@@ -58,8 +58,8 @@ def create_app(settings: Settings) -> FastAPI:
     answer_refusals(app)
     app.mount("/static", StaticFiles(directory=_STATIC), name="static")
     # The framework makes routers ready in this order as they are first asked: the first page waits for its own alone.
-    for router in (pages.router, entry.router, photographs.router, plans.router, jobs.router, shop.router):
-        app.include_router(router)
+    for each in (pages, standing_pages, entry, photographs, plans, closings, times, jobs, shop):
+        app.include_router(each.router)
     app.openapi = _described(app)  # type: ignore[method-assign]
     return app
 

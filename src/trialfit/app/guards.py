@@ -204,7 +204,8 @@ def _passcode_wanted(scope: Scope) -> Response:
     if scope["path"].startswith("/api/") or scope["method"] not in _SAFE:
         fault = Fault("the request", "no passcode given", "the workshop's passcode", "Give it at /enter.")
         return refusal_answer(401, fault)
-    return RedirectResponse(f"{ENTER}?next={quote(scope['path'])}", 303)
+    asked = scope["path"] + ("?" + scope["query_string"].decode("latin-1") if scope["query_string"] else "")
+    return RedirectResponse(f"{ENTER}?next={quote(asked)}", 303)
 
 
 def _too_slow() -> Response:

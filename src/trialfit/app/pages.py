@@ -6,18 +6,18 @@ from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
+from urllib.parse import quote
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from trialfit import __version__
 from trialfit.app.desk import AtDesk, Desk
 from trialfit.app.places import PLACES, Place, laid_out, sections_at
 from trialfit.app.rest.jobs import JobName
+from trialfit.app.written_page import card_of, page
 from trialfit.errors import Fault, Refusal
 from trialfit.store.database.documents import holding
-from trialfit.store.database.lines import list_jobs
+from trialfit.store.database.lines import jobs_called, list_jobs
 from trialfit.store.database.records import NotThere
 
 if TYPE_CHECKING:
@@ -28,31 +28,43 @@ router = APIRouter(include_in_schema=False)
 _HERE = Path(__file__).parent
 VENDOR = _HERE / "static" / "vendor"
 _BY_KEY = {place.key: place for place in PLACES}
-_ANSWERS = ("stop", "look", "go")
 
 
 @router.get("/", response_class=HTMLResponse)
-def rack(desk: AtDesk, request: Request, words: Annotated[str, Query(max_length=400)] = "") -> HTMLResponse:
-    """Show every job as a card in the rack."""
+def rack(
+    desk: AtDesk,
+    request: Request,
+    words: Annotated[str, Query(max_length=400)] = "",
+    away: Annotated[bool, Query()] = False,
+    put: Annotated[str, Query(max_length=80)] = "",
+) -> HTMLResponse:
+    """Show every job as a card in the rack; those put away are found by their words, or shown alone."""
     refused: Refusal | None = None
     try:
-        jobs = list_jobs(desk.workshop, words, 500)
+        jobs = list_jobs(desk.workshop, words, 500, "only" if away else "with" if words.strip() else "without")
     except Refusal as refusal:
         jobs, refused = (), refusal
-    return _page(request, "rack.html", jobs=jobs, words=words, refused=refused)
+    return page(request, "rack.html", jobs=jobs, words=words, refused=refused, away=away, put=put)
 
 
 @router.get("/enter", response_class=HTMLResponse)
 def enter(request: Request, next: Annotated[str, Query(max_length=400)] = "/") -> HTMLResponse:
     """Ask for the workshop's passcode."""
     safe = next if next.startswith("/") and not next.startswith(("//", "/\\")) else "/"
-    return _page(request, "enter.html", next=safe)
+    return page(request, "enter.html", next=safe)
 
 
 @router.get("/jobs/{job}", response_class=HTMLResponse)
-def bench(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
-    """Show the bench of one job: every place from parcel in to parcel out."""
-    return _page(request, "bench.html", **_card(desk, job), laid=laid_out(()), working=True)
+def bench(desk: AtDesk, request: Request, job: JobName) -> Response:
+    """Show the bench of one job: every place from parcel in to parcel out. Labels bear the name its document gives."""
+    try:
+        holding(desk.workshop, "job", job)
+    except NotThere:
+        called = jobs_called(desk.workshop, job)
+        if not called:
+            raise
+        return RedirectResponse(f"/jobs/{quote(called[0])}", 307)
+    return page(request, "bench.html", **card_of(desk, job), laid=laid_out(()), working=True)
 
 
 @router.get("/jobs/{job}/bench", response_class=HTMLResponse)
@@ -65,16 +77,16 @@ def bench_worked(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
     except NotThere:
         raise
     except Refusal as refusal:
-        return _page(request, "faults.html", **_card(desk, job), faults=refusal.faults)
+        return page(request, "faults.html", **card_of(desk, job), faults=refusal.faults)
     laid = laid_out(worked.plan.findings, frozenset(worked.plan.job.pressure_tests))
-    return _page(request, "bench_places.html", **_card(desk, job), laid=laid, working=False)
+    return page(request, "bench_places.html", **card_of(desk, job), laid=laid, working=False)
 
 
 @router.get("/jobs/{job}/at/{place}", response_class=HTMLResponse)
 def at_place(desk: AtDesk, request: Request, job: JobName, place: str) -> HTMLResponse:
     """Show the working view of one place."""
     here = _place(place)
-    return _page(request, "place.html", **_card(desk, job), place=here, sections=sections_at(here, _sections()))
+    return page(request, "place.html", **card_of(desk, job), place=here, sections=sections_at(here, _sections()))
 
 
 @router.get("/jobs/{job}/at/{place}/worked", response_class=HTMLResponse)
@@ -91,12 +103,25 @@ def at_place_worked(
     except NotThere:
         raise
     except Refusal as refusal:
-        return _page(request, "faults.html", **_card(desk, job), faults=refusal.faults)
+        return page(request, "faults.html", **card_of(desk, job), faults=refusal.faults)
     laid = laid_out(worked.plan.findings, frozenset(worked.plan.job.pressure_tests))
     lying = next(each for each in laid if each.place.key == here.key)
     size: Paper = "us-letter" if paper == "us-letter" else "a4"
-    view = view_of(desk, job, here.key, worked.plan, size)
-    return _page(request, "worked.html", **_card(desk, job), place=here, laid=laid, lying=lying, paper=size, view=view)
+    view = view_of(here.key, worked.plan)
+    return page(request, "worked.html", **card_of(desk, job), place=here, laid=laid, lying=lying, paper=size, view=view)
+
+
+@router.get("/jobs/{job}/at/{place}/paper", response_class=HTMLResponse)
+def at_place_paper(
+    desk: AtDesk, request: Request, job: JobName, place: str, paper: Annotated[str, Query(max_length=20)] = "a4"
+) -> HTMLResponse:
+    """Give what goes on paper at one place; the rest of the page need not wait until it is set."""
+    from trialfit.app.views import on_paper
+
+    here = _place(place)
+    size: Paper = "us-letter" if paper == "us-letter" else "a4"
+    sheets = on_paper(desk, job, here.key, size)
+    return page(request, "paper.html", job=job, place=here, paper=size, sheets=sheets)
 
 
 @router.get("/jobs/{job}/drawings/{kind}/{name}.svg")
@@ -116,14 +141,14 @@ def drawing(desk: AtDesk, job: JobName, kind: str, name: str) -> Response:
 @router.get("/jobs/{job}/photographs", response_class=HTMLResponse)
 def photographs(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
     """Show the photographs, to be marked."""
-    return _page(request, "photographs.html", **_card(desk, job), place=_BY_KEY["photographs"])
+    return page(request, "photographs.html", **card_of(desk, job), place=_BY_KEY["photographs"])
 
 
 @router.get("/jobs/{job}/space", response_class=HTMLResponse)
 def space(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
     """Show the engine's points, the parts and the pipes in space."""
     there = (VENDOR / "three" / "three.module.js").is_file()
-    return _page(request, "space.html", **_card(desk, job), place=_BY_KEY["fit"], three_there=there)
+    return page(request, "space.html", **card_of(desk, job), place=_BY_KEY["fit"], three_there=there)
 
 
 @router.get("/jobs/{job}/scene")
@@ -153,21 +178,21 @@ def space_things(desk: AtDesk, job: JobName) -> JSONResponse:
 @router.get("/jobs/{job}/document", response_class=HTMLResponse)
 def document(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
     """Show the job document as text."""
-    return _page(request, "document.html", **_card(desk, job))
+    return page(request, "document.html", **card_of(desk, job))
 
 
 @router.get("/shop", response_class=HTMLResponse)
 def shop(desk: AtDesk, request: Request) -> HTMLResponse:
     """Show what the workshop owns and has learnt."""
     _need_shop(desk)
-    return _page(request, "shop.html")
+    return page(request, "shop.html")
 
 
 @router.get("/shop/document", response_class=HTMLResponse)
 def shop_document(desk: AtDesk, request: Request) -> HTMLResponse:
     """Show the same as text."""
     _need_shop(desk)
-    return _page(request, "document.html", job=None)
+    return page(request, "document.html", job=None)
 
 
 @router.get("/shapes/{kind}")
@@ -213,51 +238,9 @@ def refused_page(request: Request, code: int, faults: Sequence[Fault]) -> HTMLRe
     HTMLResponse
         The page.
     """
-    page = _page(request, "refused.html", faults=faults)
-    page.status_code = code
-    return page
-
-
-@cache
-def _templates() -> Environment:
-    templates = Environment(
-        loader=FileSystemLoader(_HERE / "templates"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
-        lstrip_blocks=True,
-    )  # fmt: skip
-    templates.globals.update(places=PLACES, answers=_ANSWERS, version=__version__, isinstance=isinstance)
-    return templates
-
-
-def _page(request: Request, template: str, **words: Any) -> HTMLResponse:
-    words.setdefault("job", None)
-    html = _templates().get_template(template).render(csrf=getattr(request.state, "csrf", ""), **words)
-    return HTMLResponse(html, headers={"Cache-Control": "no-store"})
-
-
-def _card(desk: Desk, job: str) -> dict[str, Any]:
-    """What stands on the job card; read as plain tables, so that a document with faults still has one."""
-    import tomllib
-
-    held = holding(desk.workshop, "job", job)
-    try:
-        document = tomllib.loads(held.revision.text.removeprefix("\ufeff"))
-    except tomllib.TOMLDecodeError:
-        document = {}
-    return {
-        "job": job,
-        "held": held,
-        "owner": _said(document, "job", "owner"),
-        "story": _said(document, "job", "story"),
-        "day": _said(document, "job", "date"),
-        "engine": _said(document, "engine", "name"),
-        "pressure": _said(document, "engine", "working_pressure"),
-        "written": {key for key, value in document.items() if value},
-    }
-
-
-def _said(document: dict[str, Any], table: str, key: str) -> str:
-    inside = document.get(table)
-    return str(inside.get(key, "")) if isinstance(inside, dict) else ""
+    said = page(request, "refused.html", faults=faults)
+    said.status_code = code
+    return said
 
 
 def _place(key: str) -> Place:

@@ -37,6 +37,9 @@ def understood(text: str, kind: str) -> tuple[str, str]:
         It cannot be read.
     """
     typed = text.strip()
+    if kind == "minutes":  # of a time at the bench a bare number is of minutes
+        bare = typed.replace(",", ".")
+        typed, kind = (f"{bare} min" if _DECIMAL.fullmatch(bare) else typed), "time"
     if kind not in _USUAL:
         raise Refusal("kind", kind, f"one of {', '.join(_USUAL)}", "Ask for a kind of quantity that is known.")
     if kind == "length" and _FRACTION.fullmatch(typed):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from trialfit.app.desk import Desk
@@ -9,19 +10,62 @@ from trialfit.plan import Plan
 from trialfit.sheets.heading import Paper
 
 _SHEETS_AT = {
+    "photographs": ("letter",),
+    "water": ("settings", "setting-"),
     "fit": ("pipe", "over-photographs", "fitting"),
     "turned": ("turned",),
     "order": ("order",),
-    "torch": ("heat", "solder"),
-    "test": ("test", "pressure"),
-    "parcel-in": ("label",),
-    "parcel-out": ("packing", "times", "quote", "invoice"),
+    "torch": ("heat",),
+    "test": ("pressure-test",),
+    "parcel-in": ("labels",),
+    "parcel-out": ("packing", "before-and-after", "times", "quote", "invoice"),
 }
+_FOR = {"html": "For the owner's telephone", "svg": "Drawing", "dxf": "Drawing for a machine or another program"}
 _CIRCUIT_WIDE_MM = 170.0
 
 
-def view_of(desk: Desk, name: str, place: str, plan: Plan, paper: Paper) -> dict[str, Any]:
+@dataclass(frozen=True)
+class Sheet:
+    """One thing on paper, or for a machine.
+
+    Parameters
+    ----------
+    file
+        Its file name.
+    title
+        What it is.
+    pages
+        Number of its pages; 0 where it has none. [-]
+    """
+
+    file: str
+    title: str
+    pages: int
+
+
+def view_of(place: str, plan: Plan) -> dict[str, Any]:
     """Gather what a working view shows.
+
+    Parameters
+    ----------
+    place
+        Key of the place.
+    plan
+        The job worked out.
+
+    Returns
+    -------
+    dict
+        For the place's template.
+    """
+    view: dict[str, Any] = {"plan": plan, "sheets": place in _SHEETS_AT or place == "sheets", "feed": None}
+    if place in ("water", "parts") and plan.job.circuit is not None:
+        view["feed"] = _feed(plan)
+    return view
+
+
+def on_paper(desk: Desk, name: str, place: str, paper: Paper) -> tuple[Sheet, ...]:
+    """Say what there is on paper at a place.
 
     Parameters
     ----------
@@ -30,21 +74,24 @@ def view_of(desk: Desk, name: str, place: str, plan: Plan, paper: Paper) -> dict
     name
         The job's name.
     place
-        Key of the place.
-    plan
-        The job worked out.
+        Key of the place; all of it at ``sheets``.
     paper
-        Size of the paper of its sheets.
+        Size of the paper.
 
     Returns
     -------
-    dict
-        For the place's template.
+    tuple of Sheet
+        In the order in which a person wants them, those for a machine or a telephone last.
     """
-    view: dict[str, Any] = {"plan": plan, "sheets": _sheets(desk, name, place, plan, paper), "feed": None}
-    if place in ("water", "parts") and plan.job.circuit is not None:
-        view["feed"] = _feed(plan)
-    return view
+    from trialfit.app.working import sheets_for, worked_out
+    from trialfit.sheets.bound import PACK, contents_of
+
+    files = sheets_for(desk, name, paper)
+    listed = [Sheet(file, title, pages) for title, file, pages in contents_of(worked_out(desk, name).plan.job, files)]
+    named = {sheet.file for sheet in listed} | {PACK}
+    rest = [Sheet(file, _FOR[file.rpartition(".")[2]], 0) for file in files if file not in named]
+    starts = _SHEETS_AT.get(place, ("",))
+    return tuple(sheet for sheet in (*listed, *rest) if sheet.file.startswith(starts))
 
 
 def drawing_of(plan: Plan, kind: str, name: str) -> bytes | None:
@@ -82,28 +129,6 @@ def drawing_of(plan: Plan, kind: str, name: str) -> bytes | None:
         part = next((each for each in plan.turned.parts if each.part.name == name), None)
         return None if part is None else svg(turned_drawing(part, 170.0, 110.0).layered, name).encode()
     return None
-
-
-def _sheets(desk: Desk, name: str, place: str, plan: Plan, paper: Paper) -> list[str]:
-    if place not in _SHEETS_AT and place != "sheets":
-        return []
-    from trialfit.app.working import sheets_for
-
-    if place != "sheets" and not _has_sheets(place, plan):
-        return []
-    files = list(sheets_for(desk, name, paper))
-    return files if place == "sheets" else [file for file in files if file.startswith(_SHEETS_AT[place])]
-
-
-def _has_sheets(place: str, plan: Plan) -> bool:
-    made = {
-        "fit": plan.pipes,
-        "turned": plan.turned.parts,
-        "order": plan.orders,
-        "torch": plan.heats,
-        "test": plan.tests,
-    }
-    return bool(made.get(place, True))
 
 
 def _feed(plan: Plan) -> dict[str, Any]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,11 +16,14 @@ from trialfit.job.records import Job
 from trialfit.job.shop import Shop, assumed_shop
 from trialfit.plan import Plan, plan
 from trialfit.sheets.heading import Paper
-from trialfit.sheets.pack import sheets_of
+from trialfit.sheets.pack import pack_of
+from trialfit.store.closing import zipped
+from trialfit.store.database.bench_time_rows import all_times, times_file
 from trialfit.store.database.documents import SHOP, holding, revision
 from trialfit.store.database.pictures import picture_path, pictures_of
 from trialfit.store.database.records import NotThere, Revision
-from trialfit.store.photographs import read_photographs
+from trialfit.store.photographs import read_colour, read_photographs
+from trialfit.store.plain import plain
 from trialfit.survey.gather import Sighted
 from trialfit.survey.looked import Looked, by_card, looked_over
 from trialfit.survey.photograph import Photograph
@@ -79,13 +84,24 @@ def shop_now(desk: Desk) -> tuple[str, Shop]:
     Returns
     -------
     tuple of str and Shop
-        A hash of the document, and the shop; the assumed one until there is a document.
+        A hash of the document and of the times taken at the bench, and the shop with those times; the assumed one
+        until there is a document.
     """
+    taken = all_times(desk.workshop)
+    kept = tuple(each for each in taken if each.state == "kept")
     try:
         held = holding(desk.workshop, "shop", SHOP).revision
     except NotThere:
-        return "assumed", desk.jobs.get("assumed shop", assumed_shop)
-    return held.sha256, desk.jobs.get(("shop", held.sha256), lambda: read_shop(held.text))
+        stamp, read = "assumed", assumed_shop
+    else:
+        stamp, read = held.sha256, partial(read_shop, held.text)
+
+    def with_times() -> Shop:
+        shop = read()
+        return shop.model_copy(update={"times": (*shop.times, *times_file(kept).times)}) if kept else shop
+
+    shop: Shop = desk.jobs.get(("shop", stamp, kept), with_times)
+    return f"{stamp} {hash(kept)}", shop
 
 
 def looked_at(desk: Desk, name: str, job: Job) -> Looked:
@@ -147,7 +163,7 @@ def worked_out(desk: Desk, name: str, number: int = 0) -> Worked:
 
 
 def sheets_for(desk: Desk, name: str, paper: Paper, number: int = 0) -> Mapping[str, bytes]:
-    """Set a job's sheets, or remember them.
+    """Make the pack of a job, or remember it: the same as the command line writes.
 
     Parameters
     ----------
@@ -169,15 +185,61 @@ def sheets_for(desk: Desk, name: str, paper: Paper, number: int = 0) -> Mapping[
     shop_hash, _ = shop_now(desk)
     pictures = tuple(_hashes(desk, name).items())
     key = (worked.revision.sha256, shop_hash, pictures, paper)
-    return desk.sheets.get(key, lambda: sheets_of(worked.plan, paper, _greys(desk, name, worked.plan.job)))
+    return desk.sheets.get(key, lambda: _packed(desk, name, worked.plan, paper))
 
 
-def _greys(desk: Desk, name: str, job: Job) -> Mapping[str, NDArray[np.uint8]]:
-    """The photographs with their pixels, read anew: they are not kept while nothing is drawn over them."""
+def zip_for(desk: Desk, name: str, paper: Paper, number: int = 0) -> tuple[str, bytes]:
+    """Put everything that the command line would write for a job into one file.
+
+    Parameters
+    ----------
+    desk, name, paper, number
+        As in `sheets_for`. [-]
+
+    Returns
+    -------
+    tuple of str and bytes
+        Name of the file, and a ZIP file: ``plan.json`` and the pack.
+    """
+    worked = worked_out(desk, name, number)
+    files = {"plan.json": plan_text(worked.plan), **sheets_for(desk, name, paper, number)}
+    return f"{name}-{worked.revision.number}.zip", zipped(files, worked.plan.job.job.date)
+
+
+def plan_text(made: Plan) -> bytes:
+    """Write a plan as ``plan.json`` has it.
+
+    Parameters
+    ----------
+    made
+        The plan.
+
+    Returns
+    -------
+    bytes
+        JSON.
+    """
+    return json.dumps(plain(made), indent=2, ensure_ascii=False).encode()
+
+
+def _packed(desk: Desk, name: str, made: Plan, paper: Paper) -> dict[str, bytes]:
+    return pack_of(made, made.asked, paper, _pictures(desk, name, made.job))
+
+
+def _pictures(desk: Desk, name: str, job: Job) -> Mapping[str, NDArray[np.uint8]]:
+    """The photographs with their pixels, read anew: they are not kept while nothing is drawn over them.
+
+    As the command line gives them to the pack: those of the bench in colour, pictures sent twice once.
+    """
     files = _hashes(desk, name)
-    wanted = {each: files[entry.file] for each, entry in job.photographs.items() if entry.file in files}
-    read = read_photographs({each: picture_path(desk.workshop, digest) for each, digest in wanted.items()})
-    return {photograph.name: photograph.grey for photograph in read}
+    looked = looked_at(desk, name, job)
+    paths = {
+        each: picture_path(desk.workshop, files[job.photographs[each].file])
+        for each in (*looked.sighted.photographs, *looked.bench.photographs)
+    }
+    colours = {each: read_colour(paths[each]) for each in looked.bench.photographs}
+    greys = read_photographs({each: path for each, path in paths.items() if each not in colours})
+    return {**{photograph.name: photograph.grey for photograph in greys}, **colours}
 
 
 def _look(desk: Desk, job: Job, wanted: Mapping[str, str]) -> Looked:

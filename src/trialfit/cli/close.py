@@ -9,8 +9,8 @@ from pathlib import Path
 import click
 
 from trialfit.cli.looking import in_colour, look_at
-from trialfit.errors import Refusal
 from trialfit.job.shop import assumed_shop
+from trialfit.parcel.closing import need_accounted
 from trialfit.plan import plan as plan_job
 from trialfit.sheets.archive import archive_files
 from trialfit.sheets.heading import Paper
@@ -36,11 +36,7 @@ def close(job: Path, out: Path, shop_file: Path | None, paper: str) -> None:
     size: Paper = "us-letter" if paper == "us-letter" else "a4"
     looked = look_at(folder)
     plan = plan_job(folder.job, shop, looked.sighted, looked.twice, looked.bench)
-    if plan.parcel is not None and not plan.parcel.closes:
-        raise Refusal(
-            f"job {folder.job.job.name}", "a parcel that is not accounted for", "every piece accounted for, once",
-            "Run trialfit quote or trialfit plan and see what the packing list says.",
-        )  # fmt: skip
+    need_accounted(folder.job.job.name, plan.parcel)
     closed = close_folder(folder, datetime.now().date())
     pictures = {**looked.pictures, **in_colour(folder, looked)}
     sheets = pack_of(plan, plan.asked, size, pictures)

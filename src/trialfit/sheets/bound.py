@@ -59,6 +59,28 @@ def bound(job: Job, sheets: Mapping[str, bytes], paper: Paper = "a4") -> bytes:
         return out.getvalue()
 
 
+def contents_of(job: Job, sheets: Mapping[str, bytes]) -> list[tuple[str, str, int]]:
+    """Say what a job's sheets are, in the order in which a person wants them.
+
+    Parameters
+    ----------
+    job
+        The job.
+    sheets
+        Contents by file name; what is no PDF is passed over.
+
+    Returns
+    -------
+    list of tuple
+        Title, file name and number of pages of each.
+    """
+    found = []
+    for name, made in _in_order(sheets):
+        with pikepdf.open(io.BytesIO(made)) as opened:
+            found.append((_title(job, opened, name), name, len(opened.pages)))
+    return found
+
+
 def _in_order(sheets: Mapping[str, bytes]) -> list[tuple[str, bytes]]:
     found = [(name, made) for name, made in sheets.items() if name.endswith(".pdf") and name != PACK]
     return sorted(found, key=lambda each: _rank(each[0]))

@@ -11,8 +11,8 @@ from trialfit.app.answers import DocumentSaid, JobLineSaid, RevisionLineSaid, Re
 from trialfit.app.desk import AtDesk
 from trialfit.app.rest.callers import Caller, Key
 from trialfit.app.rest.documents import Changing, Saving, Stepping, changed_text, said, text_of
-from trialfit.store.database import documents
-from trialfit.store.database.lines import list_jobs
+from trialfit.store.database import documents, rack
+from trialfit.store.database.lines import Away, list_jobs
 
 router = APIRouter(prefix="/api/jobs", tags=["jobs"])
 
@@ -32,9 +32,10 @@ def jobs(
     desk: AtDesk,
     words: Annotated[str, Query(max_length=400, description="Words that all stand in it; thread:, part: ...")] = "",
     most: Annotated[int, Query(ge=1, le=5000)] = 1000,
+    away: Annotated[Away, Query(description="Those put away: with the others, without them, or only those.")] = "with",
 ) -> list[JobLineSaid]:
     """List the jobs, saved last first."""
-    return [JobLineSaid(**vars(line)) for line in list_jobs(desk.workshop, words, most)]
+    return [JobLineSaid(**vars(line)) for line in list_jobs(desk.workshop, words, most, away)]
 
 
 @router.post("", status_code=201)
@@ -76,6 +77,26 @@ def undo(desk: AtDesk, caller: Caller, job: JobName, step: Stepping, key: Key = 
 def redo(desk: AtDesk, caller: Caller, job: JobName, step: Stepping, key: Key = "") -> DocumentSaid:
     """Take back the last undo."""
     return said(desk, documents.redo(desk.workshop, "job", job, step.base, caller, key))
+
+
+class AwaySaid(Said):
+    """Whether a job is put away."""
+
+    name: str = Field(description="Its name in the workshop.")
+    away_at: str = Field(description="Since when, in UTC; empty where it is on the rack.")
+
+
+@router.put("/{job}/away")
+def put_away(desk: AtDesk, caller: Caller, job: JobName) -> AwaySaid:
+    """Put a job away: off the rack, found by search, all of it kept."""
+    return AwaySaid(name=job, away_at=rack.put_away(desk.workshop, job, caller))
+
+
+@router.delete("/{job}/away")
+def put_back(desk: AtDesk, caller: Caller, job: JobName) -> AwaySaid:
+    """Put a job back on the rack."""
+    rack.put_back(desk.workshop, job, caller)
+    return AwaySaid(name=job, away_at="")
 
 
 @router.get("/{job}/revisions")

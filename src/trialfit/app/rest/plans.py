@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Annotated, Any, Literal
+from urllib.parse import quote
 
 from fastapi import APIRouter, Path, Query, Response
 from fastapi.responses import JSONResponse
@@ -20,7 +21,9 @@ router = APIRouter(prefix="/api/jobs/{job}", tags=["worked out"])
 Number = Annotated[int, Query(ge=0, le=2**31 - 1, description="Which revision; 0 for the one that holds.")]
 Paper = Literal["a4", "us-letter"]
 
-_TYPES = {"pdf": "application/pdf", "svg": "image/svg+xml", "dxf": "image/vnd.dxf"}
+_TYPES = {
+    "pdf": "application/pdf", "svg": "image/svg+xml", "dxf": "image/vnd.dxf", "html": "text/html; charset=utf-8",
+}  # fmt: skip
 
 
 class PlanSaid(Said):
@@ -96,6 +99,15 @@ def sheets(desk: AtDesk, job: JobName, paper: Paper = "a4", revision: Number = 0
     return SheetsSaid(revision=worked_out(desk, job, revision).revision.number, files=list(files))
 
 
+@router.get("/sheets.zip", response_class=Response)
+def all_sheets(desk: AtDesk, job: JobName, paper: Paper = "a4", revision: Number = 0) -> Response:
+    """Give everything in one file: plan.json, every sheet, and the pack that binds them."""
+    from trialfit.app.working import zip_for
+
+    file, packed = zip_for(desk, job, paper, revision)
+    return Response(packed, media_type="application/zip", headers=saved_as(file))
+
+
 @router.get("/sheets/{file}", response_class=Response)
 def sheet(
     desk: AtDesk, job: JobName, file: Annotated[str, Path(max_length=200)], paper: Paper = "a4", revision: Number = 0
@@ -107,5 +119,25 @@ def sheet(
     if file not in files:
         raise NotThere(f"sheet {file[:100]}", "nothing of that name", "one of the job's sheets", "Look at the list.")
     kind = _TYPES.get(file.rsplit(".", 1)[-1], "application/octet-stream")
-    shown = "inline" if kind == "application/pdf" else f'attachment; filename="{file}"'
-    return Response(files[file], media_type=kind, headers={"Content-Disposition": shown, "Cache-Control": "no-cache"})
+    headers = (
+        {"Content-Disposition": "inline", "Cache-Control": "no-cache"} if kind == _TYPES["pdf"] else saved_as(file)
+    )
+    return Response(files[file], media_type=kind, headers=headers)
+
+
+def saved_as(file: str) -> dict[str, str]:
+    """Have a browser save an answer under a name.
+
+    Parameters
+    ----------
+    file
+        The name.
+
+    Returns
+    -------
+    dict
+        Headers.
+    """
+    return {
+        "Content-Disposition": f"attachment; filename*=UTF-8''{quote(file, safe='')}", "Cache-Control": "no-cache",
+    }  # fmt: skip

@@ -15,6 +15,9 @@ export class Editor {
     Object.assign(this, { root, keeper, shapes, section: root.dataset.section, short: new Map() });
     keeper.addEventListener("held", () => this.draw());
     keeper.addEventListener("edits", () => this.draw());
+    // What is said of a field goes only when the finger is up again: the page must not move from under it.
+    root.addEventListener("focusin", (event) => event.target.matches("input, select, textarea") && event.target.closest(".field")?.classList.add("told"));
+    root.addEventListener("focusout", (event) => setTimeout(() => { const field = event.target.closest(".field"); if (field && !field.contains(document.activeElement)) field.classList.remove("told"); }, 450));
     root.addEventListener("focusout", () => setTimeout(() => this.late && this.draw()));
     if (keeper.held) this.draw();
   }

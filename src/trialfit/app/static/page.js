@@ -4,6 +4,8 @@ import { Editor } from "./editor.js";
 import { listen, written } from "./echo.js";
 import { Keeper } from "./keeper.js";
 import { all, find, make } from "./make.js";
+import { Presses } from "./presses.js";
+import { standing } from "./standing.js";
 
 const job = document.body.dataset.job;
 const shop = find("[data-shop]") !== null || find('[data-document="shop"]') !== null;
@@ -18,8 +20,11 @@ find("#lamp").addEventListener("click", () => {
 });
 find("#print")?.addEventListener("click", () => print());
 
+const presses = job ? new Presses(job) : null;
+
 function say() {
-  const edits = keeper.edits, bad = edits.filter((edit) => edit.state !== "waiting").length;
+  const clock = presses?.waiting ?? [];
+  const edits = [...keeper.edits, ...clock.map((press) => ({ ...press, state: press.faults ? "refused" : "waiting" }))], bad = edits.filter((edit) => edit.state !== "waiting").length;
   const badge = find("#saved");
   const words = !edits.length
     ? keeper.away ? "The program does not answer; nothing is waiting" : keeper.held ? `Saved, revision ${keeper.revision}` : ""
@@ -31,9 +36,13 @@ function say() {
   if (find("#unsaved").open) showUnsaved();
 }
 
+function clockEdits() {
+  return (presses?.waiting ?? []).map((press) => ({ press, id: press.id, faults: press.faults, state: press.faults ? "refused" : "waiting", changes: [{ path: ["clock", press.kind, press.operation] }] }));
+}
+
 function showUnsaved() {
   const shown = (value) => (value === null || value === undefined ? "nothing" : typeof value === "string" ? value : JSON.stringify(value, null, 1));
-  const list = keeper.edits.map((edit) => {
+  const list = [...keeper.edits, ...clockEdits()].map((edit) => {
     const what = edit.changes.map((change) => change.path.join(", ")).join("; ");
     const section = make("section", { class: "sheet" }, make("h3", {}, what));
     if (edit.state === "conflict") {
@@ -48,7 +57,7 @@ function showUnsaved() {
     } else if (edit.state === "refused") {
       section.append(
         make("ul", {}, faultWords(edit.faults).map((words) => make("li", { class: "infault" }, words))),
-        make("p", {}, make("button", { type: "button", onclick: () => { keeper.drop(edit.id); showUnsaved(); } }, "Leave it as it was")));
+        make("p", {}, make("button", { type: "button", onclick: () => { (edit.press ? presses : keeper).drop(edit.id); showUnsaved(); } }, "Leave it as it was")));
     } else section.append(make("p", {}, `Kept in this browser until the program saves it${keeper.away ? `. ${keeper.because ?? ""} It is tried again by itself.` : "."}`));
     return section;
   });
@@ -70,6 +79,9 @@ async function fetchFragment(element) {
     for (const each of all("[data-paper]", element)) each.addEventListener("click", () => { paper = each.dataset.paper; fetchFragment(element); });
     element.removeAttribute("aria-busy");
     stamps(element);
+    for (const each of all("[data-fragment]", element)) fetchFragment(each);
+    toWhatWasAsked();
+    dispatchEvent(new Event("fragment"));
   } catch (error) {
     if (!(error instanceof Away)) throw error;
     setTimeout(() => fetchFragment(element), 3000);
@@ -91,9 +103,23 @@ function stamps(element) {
   }
 }
 
+/** The place in the page that the address names, such as a bag from its label, comes into view and stays marked. */
+let asked = decodeURIComponent(location.hash.slice(1)), moved = false;
+function toWhatWasAsked() {
+  const there = asked && document.getElementById(asked);
+  for (const each of all(".wanted")) if (each !== there) each.classList.remove("wanted");
+  if (!there) return;
+  there.classList.add("wanted");
+  if (!moved) { there.scrollIntoView({ block: "center" }); there.focus({ preventScroll: true }); }
+}
+for (const by of ["wheel", "touchmove", "pointerdown", "keydown"]) addEventListener(by, () => { moved = true; }, { passive: true });
+addEventListener("hashchange", () => { asked = decodeURIComponent(location.hash.slice(1)); moved = false; toWhatWasAsked(); });
+toWhatWasAsked();
+
 function fragments() { for (const each of all("[data-fragment]")) fetchFragment(each); }
 
 if (keeper) {
+  presses?.addEventListener("presses", say);
   keeper.addEventListener("edits", say);
   keeper.addEventListener("held", () => {
     say();
@@ -142,11 +168,16 @@ find("#enter")?.addEventListener("submit", async (event) => {
   const box = find("#enter-faults");
   try {
     const { status, said } = await ask("/api/entry", { method: "POST", body: { passcode: find("#passcode").value } });
-    if (status === 200) { location.href = find("#enter").dataset.next; return; }
+    if (status === 200) { location.href = find("#enter").dataset.next + location.hash; return; }
     box.replaceChildren(make("ul", {}, faultWords(said?.faults).map((words) => make("li", {}, words))));
   } catch { box.replaceChildren(make("p", {}, "The program does not answer.")); }
   box.hidden = false;
 });
+
+if (find("#typed")) import("./times.js").then(({ timesPage }) => timesPage(job, presses, () => fetchFragment(find("#held"))));
+presses?.send();
+
+standing(job, keeper);
 
 if (find("#text")) import("./text.js").then(({ textPage }) => textPage(keeper));
 

@@ -9,7 +9,9 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from trialfit.errors import Refusal
+from trialfit.store.database.document_rows import need_document
 from trialfit.store.database.schema import closings, revisions
+from trialfit.store.database.workshop import Workshop
 
 
 def refuse_closed(connection: Connection, document_id: int, name: str, text: str) -> None:
@@ -47,6 +49,33 @@ def refuse_closed(connection: Connection, document_id: int, name: str, text: str
                 "a closed revision as it was",
                 f"A correction is a new revision: begin revision {max(each.issue for each in rows) + 1} first.",
             )  # fmt: skip
+
+
+def closed_days(workshop: Workshop, name: str) -> dict[int, str]:
+    """Say which revisions of a job are closed.
+
+    Parameters
+    ----------
+    workshop
+        The workshop.
+    name
+        The job's name in it.
+
+    Returns
+    -------
+    dict
+        The day of closing by the number that the sheets bear.
+
+    Raises
+    ------
+    NotThere
+        No such job.
+    """
+    with workshop.reading() as connection:
+        document_id = need_document(connection, "job", name)
+        there = closings.c.document_id == document_id
+        rows = connection.execute(select(closings.c.issue, closings.c.record).where(there))
+        return {row.issue: json.loads(row.record)["day"] for row in rows}
 
 
 def _issue(text: str) -> int:

@@ -1,0 +1,103 @@
+"""A page as it is written: its template, and the job card that stands on it."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from trialfit import __version__
+from trialfit.app.bags import bags_in
+from trialfit.app.desk import Desk
+from trialfit.app.places import PLACES
+from trialfit.store.database.closed_rows import closed_days
+from trialfit.store.database.documents import holding
+from trialfit.store.database.rack import away_since
+
+_HERE = Path(__file__).parent
+_ANSWERS = ("stop", "look", "go")
+
+
+@cache
+def _templates() -> Environment:
+    templates = Environment(
+        loader=FileSystemLoader(_HERE / "templates"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
+        lstrip_blocks=True,
+    )  # fmt: skip
+    templates.globals.update(places=PLACES, answers=_ANSWERS, version=__version__, isinstance=isinstance)
+    return templates
+
+
+def page(request: Request, template: str, **words: Any) -> HTMLResponse:
+    """Write a page.
+
+    Parameters
+    ----------
+    request
+        What was asked.
+    template
+        Name of its template.
+    **words
+        What stands in it.
+
+    Returns
+    -------
+    HTMLResponse
+        The page; every word in it is text.
+    """
+    words.setdefault("job", None)
+    html = _templates().get_template(template).render(csrf=getattr(request.state, "csrf", ""), **words)
+    return HTMLResponse(html, headers={"Cache-Control": "no-store"})
+
+
+def card_of(desk: Desk, job: str) -> dict[str, Any]:
+    """Gather what stands on the job card; read as plain tables, so that a document with faults still has one.
+
+    Parameters
+    ----------
+    desk
+        The desk.
+    job
+        The job's name.
+
+    Returns
+    -------
+    dict
+        For the templates.
+
+    Raises
+    ------
+    NotThere
+        No such job.
+    """
+    import tomllib
+
+    held = holding(desk.workshop, "job", job)
+    try:
+        document = tomllib.loads(held.revision.text.removeprefix("\ufeff"))
+    except tomllib.TOMLDecodeError:
+        document = {}
+    issue = document.get("job", {}).get("revision", 1) if isinstance(document.get("job"), dict) else 1
+    return {
+        "job": job,
+        "held": held,
+        "issue": issue,
+        "closed_on": closed_days(desk.workshop, job).get(issue, ""),
+        "away_at": away_since(desk.workshop, job),
+        "owner": _said(document, "job", "owner"),
+        "story": _said(document, "job", "story"),
+        "day": _said(document, "job", "date"),
+        "engine": _said(document, "engine", "name"),
+        "pressure": _said(document, "engine", "working_pressure"),
+        "written": {key for key, value in document.items() if value},
+        "bags": bags_in(document),
+    }
+
+
+def _said(document: dict[str, Any], table: str, key: str) -> str:
+    inside = document.get(table)
+    return str(inside.get(key, "")) if isinstance(inside, dict) else ""

@@ -20,7 +20,11 @@ _SHEETS_AT = {
     "parcel-in": ("labels",),
     "parcel-out": ("packing", "before-and-after", "times", "quote", "invoice"),
 }
-_FOR = {"html": "For the owner's telephone", "svg": "Drawing", "dxf": "Drawing for a machine or another program"}
+_FOR = {
+    "html": "The fitting sheet for the owner's telephone",
+    "svg": "Drawing: {}",
+    "dxf": "Drawing for other programs: {}",
+}
 _CIRCUIT_WIDE_MM = 170.0
 
 
@@ -89,7 +93,11 @@ def on_paper(desk: Desk, name: str, place: str, paper: Paper) -> tuple[Sheet, ..
     files = sheets_for(desk, name, paper)
     listed = [Sheet(file, title, pages) for title, file, pages in contents_of(worked_out(desk, name).plan.job, files)]
     named = {sheet.file for sheet in listed} | {PACK}
-    rest = [Sheet(file, _FOR[file.rpartition(".")[2]], 0) for file in files if file not in named]
+    rest = [
+        Sheet(file, _FOR[kind].format(stem.replace("-", " ")), 0)
+        for file, (stem, _, kind) in ((file, file.rpartition(".")) for file in files)
+        if file not in named
+    ]
     starts = _SHEETS_AT.get(place, ("",))
     return tuple(sheet for sheet in (*listed, *rest) if sheet.file.startswith(starts))
 

@@ -74,14 +74,18 @@ def _who() -> str:
 @in_workshop
 @as_json
 def jobs(words: tuple[str, ...], workshop: Path | None, database: str, as_json: bool) -> None:
-    """List the workshop's jobs in which all WORDS stand; thread:1/4x40, part:, engine: and owner: look there alone."""
+    """List the workshop's jobs in which all WORDS stand; thread:1/4x40, part:, engine: and owner: look there alone.
+
+    Without words those put away are left out.
+    """
     from trialfit.store.database.lines import list_jobs
 
     with opened(workshop, database) as shop:
-        found = list_jobs(shop, " ".join(words))
+        found = list_jobs(shop, " ".join(words), away="with" if words else "without")
     lines = [
         f"{line.name}, revision {line.revision}: {line.engine} of {line.owner}, {line.day}. "
         f"{', '.join(line.threads) or 'No thread named'}."
+        f"{f' Put away since {line.away_at[:10]}.' if line.away_at else ''}"
         for line in found
     ]
     answer(as_json, "\n".join(lines) or "No job.", found)

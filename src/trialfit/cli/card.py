@@ -10,6 +10,7 @@ import click
 from trialfit.cli.words import answer, as_json
 from trialfit.errors import Refusal
 from trialfit.sheets.card import PAPERS_MM, job_words, scale_card
+from trialfit.sheets.words import LANGUAGES, Language, Words
 from trialfit.survey.card import STANDARD_CARDS
 
 
@@ -20,16 +21,18 @@ from trialfit.survey.card import STANDARD_CARDS
     type=click.Choice(list(PAPERS_MM), case_sensitive=False),
     help="Paper to print on, if larger than the card; it is then cut out.",
 )
+@click.option("--language", type=click.Choice(LANGUAGES), default="en", show_default=True, help="What its owner reads.")
+@click.option("--inch", is_flag=True, help="Its owner measures in inches.")
 @click.option("--out", type=click.Path(path_type=Path), help="The PDF to write; scale-card-SIZE.pdf if not said.")
 @as_json
-def card(size: str, paper: str | None, out: Path | None, as_json: bool) -> None:
+def card(size: str, paper: str | None, language: Language, inch: bool, out: Path | None, as_json: bool) -> None:
     """Write the scale card that lies beside the engine in the photographs, at true scale.
 
     Prints what to do with it, and what a job says of it.
     """
     board = STANDARD_CARDS[size]
     file = out or Path(f"scale-card-{size}.pdf")
-    content = scale_card(board, size, paper or size, date.today())
+    content = scale_card(board, size, paper or size, date.today(), Words(language, "inch" if inch else "metric"))
     try:
         file.write_bytes(content)
     except OSError as error:

@@ -7,19 +7,17 @@ from typing import Any
 
 from trialfit.errors import Refusal
 from trialfit.sheets.compile import pdf
+from trialfit.sheets.words import Words
 from trialfit.survey.card import CardBoard, NominalCheckLine
 from trialfit.survey.card_pattern import black_rectangles
 
 PAPERS_MM = {"A6": (148.0, 105.0), "A5": (210.0, 148.0), "A4": (297.0, 210.0), "letter": (279.4, 215.9)}
 """Long and short side of each paper: ISO 216, and letter by ANSI/ASME Y14.1."""
 
-DO_THIS = (
-    "Print at 100 % (not “fit to page”), stick it flat to something stiff, measure both check lines from tick to tick "
-    "with a steel rule, and write here what they measure."
-)
+_ENGLISH = Words()
 
 
-def scale_card(board: CardBoard, size: str, paper: str, dated: date) -> bytes:
+def scale_card(board: CardBoard, size: str, paper: str, dated: date, words: Words = _ENGLISH) -> bytes:
     """Set the scale card.
 
     Parameters
@@ -32,6 +30,8 @@ def scale_card(board: CardBoard, size: str, paper: str, dated: date) -> bytes:
         Name of the paper it is printed on; the card is cut out of larger paper.
     dated
         The date the document is stamped with.
+    words
+        The owner's words.
 
     Returns
     -------
@@ -43,10 +43,10 @@ def scale_card(board: CardBoard, size: str, paper: str, dated: date) -> bytes:
     Refusal
         The paper is smaller than the card.
     """
-    return pdf("card.typ", card_record(board, size, paper), f"Scale card {size}", dated)
+    return pdf("card.typ", card_record(board, size, paper, words), words.say("card-title", size=size), dated)
 
 
-def card_record(board: CardBoard, size: str, paper: str) -> dict[str, Any]:
+def card_record(board: CardBoard, size: str, paper: str, words: Words = _ENGLISH) -> dict[str, Any]:
     """Say what stands where on the scale card's sheet.
 
     Parameters
@@ -57,6 +57,8 @@ def card_record(board: CardBoard, size: str, paper: str) -> dict[str, Any]:
         What to call it.
     paper
         Name of the paper it is printed on.
+    words
+        The owner's words.
 
     Returns
     -------
@@ -96,19 +98,29 @@ def card_record(board: CardBoard, size: str, paper: str) -> dict[str, Any]:
             for each in black_rectangles(board)
         ],
         "board": [*on_paper(0.0, board.board_mm[1]), *board.board_mm],
-        "long": _line(long, on_paper),
-        "short": _line(short, on_paper),
-        "title": f"Scale card {size}",
-        "about": f"{board.squares[0]} × {board.squares[1]} squares of {board.square_mm:g} mm, {board.dictionary}",
-        "do": DO_THIS,
+        "long": _line(long, on_paper, "card-check-long", words),
+        "short": _line(short, on_paper, "card-check-short", words),
+        "unit": "in" if words.system == "inch" else "mm",
+        "title": words.say("card-title", size=size),
+        "about": words.say(
+            "card-about",
+            across=words.number(board.squares[0]),
+            up=words.number(board.squares[1]),
+            square=words.number(board.square_mm, 0 if board.square_mm == int(board.square_mm) else 1),
+            dictionary=board.dictionary,
+        ),
+        "do": words.say("card-do"),
+        "cut_words": words.say("card-cut"),
+        "language": words.language,
     }
 
 
-def _line(line: NominalCheckLine, on_paper: Any) -> dict[str, Any]:
+def _line(line: NominalCheckLine, on_paper: Any, name: str, words: Words) -> dict[str, Any]:
+    length = words.length(line.length_mm, 2 if words.system == "inch" else 1)
     return {
         "from": on_paper(*line.start_mm),
         "to": on_paper(*line.end_mm),
-        "words": f"check line, {line.along} side: should be {line.length_mm:.1f} mm",
+        "words": words.say(name, length=length),
     }
 
 

@@ -15,7 +15,7 @@ from trialfit.sheets.card import PAPERS_MM, scale_card
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.heading import ROOM_MM, Paper
 from trialfit.sheets.letter_words import asked_words, reason_words
-from trialfit.sheets.owner_head import owner_head, signed
+from trialfit.sheets.owner_head import owner_head, owner_title, signed
 from trialfit.sheets.stand_sketch import LETTERS, SketchWords, height_view, plan_view
 from trialfit.sheets.words import Words, words_for
 from trialfit.survey.asks import Ask, Asked, Kind
@@ -46,11 +46,11 @@ def letter(job: Job, asked: Asked, shop: Shop | None = None, paper: Paper = "a4"
     bytes
         The letter on one page, then the card at true scale. The same job gives the same bytes.
     """
-    title = f"{job.job.name}: letter to the owner"
+    title = owner_title(job, words_for(job).say("letter-kind"))
     page = _on_one_page(job, asked, shop, paper, title)
     board = board_of(job.card) if job.card is not None else STANDARD_CARDS["A6"]
     name = _name(board)
-    card = scale_card(board, name, _paper_for(board, paper, name), job.job.date)
+    card = scale_card(board, name, _paper_for(board, paper, name), job.job.date, words_for(job))
     return _bound(page, card, title)
 
 
@@ -124,7 +124,7 @@ def _opening(asked: Asked, words: Words) -> str:
     wanted = [change for change in asked.together if change.what == "cut length"]
     gain = ""
     if wanted and wanted[0].then_k2 < wanted[0].now_k2:
-        now, then = words.number(wanted[0].now_k2, 1), words.number(wanted[0].then_k2, 1)
+        now, then = words.length(wanted[0].now_k2), words.length(wanted[0].then_k2)
         gain = " " + words.say("letter-gain", now=now, then=then) if now != then else ""
     return words.say("letter-more", gain=gain)
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from trialfit.job.records import Job
-from trialfit.sheets.words import Words
+from trialfit.sheets.words import System, Words
 from trialfit.survey.ask_words import CALIPER, point_words
 from trialfit.survey.asks import Ask, Kind, Stand
 from trialfit.survey.standing import Bearing
@@ -14,6 +14,11 @@ from trialfit.units import inches
 _READINGS = {
     (True, False): "letter-caliper", (True, True): "letter-caliper-again",
     (False, False): "letter-rule", (False, True): "letter-rule-again",
+}  # fmt: skip
+# Whether by caliper; a sixty-fourth is 0.40 mm and two thousandths are 0.05 mm, no coarser than the metric asks.
+_CLOSELY: Mapping[tuple[bool, System], str] = {
+    (True, "metric"): "letter-closely-caliper", (True, "inch"): "letter-closely-caliper-inch",
+    (False, "metric"): "letter-closely-rule", (False, "inch"): "letter-closely-rule-inch",
 }  # fmt: skip
 # Degrees round up to which a side is called so; to the left and to the right.
 _SIDES = (
@@ -44,9 +49,10 @@ def asked_words(job: Job, ask: Ask, words: Words, first: bool = False) -> str:
     Returns
     -------
     str
-        A sentence; in English the survey's own.
+        A sentence; in English the survey's own, but for readings in inches.
     """
-    return ask.do if words.language == "en" else from_catalogue(job, ask, words, first)
+    own = words.language == "en" and (words.system == "metric" or ask.kind is not Kind.READING)
+    return ask.do if own else from_catalogue(job, ask, words, first)
 
 
 def reason_words(ask: Ask, words: Words) -> str:
@@ -106,8 +112,9 @@ def from_catalogue(job: Job, ask: Ask, words: Words, first: bool = False) -> str
     if ask.kind is Kind.PLACE:
         return words.say("letter-place", point=named[0])
     if ask.kind is Kind.READING:
-        key = (ask.k2 <= CALIPER.k2_mm + 1e-9, ask.do.startswith("Measure again"))
-        return words.say(_READINGS[key], one=named[0], other=named[1])
+        fine = ask.k2 <= CALIPER.k2_mm + 1e-9
+        sentence = _READINGS[fine, ask.do.startswith("Measure again")]
+        return words.say(sentence, one=named[0], other=named[1], closely=words.say(_CLOSELY[fine, words.system]))
     return ask.do
 
 

@@ -9,7 +9,6 @@ from trialfit.job.fitting import FittingEntry
 from trialfit.sheets.words import Words
 from trialfit.strength.report import BreakReport
 from trialfit.strength.spanner import SafePull, Way
-from trialfit.strength.tail import GRAVITY_N_KG
 from trialfit.tables.rules import rule
 
 _SEALS = {
@@ -98,13 +97,12 @@ def _pull(torque_nm: float, safe: SafePull | None, words: Words) -> list[str]:
     if safe is None or safe.spanner_mm is None:
         return []
     pull_n = floor(1000.0 * _down(torque_nm) / safe.spanner_mm)
-    kilograms = floor(10.0 * pull_n / GRAVITY_N_KG) / 10.0
     return [
         words.say(
             "fitting-tight-pull",
             long=words.length(safe.spanner_mm, 0),
-            pull=words.number(pull_n),
-            kilograms=words.number(kilograms, 1),
+            pull=words.force(pull_n),
+            hanging=words.hanging(pull_n),
         )
     ]
 

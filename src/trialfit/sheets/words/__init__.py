@@ -19,6 +19,7 @@ from babel.numbers import format_decimal, get_decimal_symbol
 from fluent.runtime import FluentBundle, FluentResource
 
 from trialfit.job.records import Job
+from trialfit.strength.tail import GRAVITY_N_KG
 from trialfit.units import Quantity, inches, psi, read
 
 Language = Literal["en", "de"]
@@ -27,6 +28,7 @@ System = Literal["metric", "inch"]
 LANGUAGES: tuple[Language, ...] = ("en", "de")
 FOLDER = Path(__file__).parent
 _OUNCE_G = float(read("1 oz", "mass").to("g"))
+_POUND_KG = float(read("1 lb", "mass").to("kg"))
 _INCH_POUND_NM = float(read("1 lbf·in", "torque").to("N·m"))
 # Where decimal signs and the order of a date come from.
 _LOCALES: dict[Language, str] = {"en": "en_GB", "de": "de_DE"}
@@ -163,6 +165,41 @@ class Words:
         """
         grams = f"{self.number(value_g)} g" if value_g < 1000.0 else f"{self.number(value_g / 1000.0, 2)} kg"
         return f"{self.number(value_g / _OUNCE_G, 1)} oz ({grams})" if self.system == "inch" else grams
+
+    def force(self, value_n: float) -> str:
+        """Write a force, rounded down.
+
+        Parameters
+        ----------
+        value_n
+            The force. [N]
+
+        Returns
+        -------
+        str
+            With its unit; in inches both units, the pound first.
+        """
+        newtons = f"{self.number(floor(value_n))} N"
+        pounds = floor(10.0 * value_n / (_POUND_KG * GRAVITY_N_KG)) / 10.0
+        return f"{self.number(pounds, 1)} lbf ({newtons})" if self.system == "inch" else newtons
+
+    def hanging(self, value_n: float) -> str:
+        """Write which mass pulls with a force when it hangs, rounded down.
+
+        Parameters
+        ----------
+        value_n
+            The force. [N]
+
+        Returns
+        -------
+        str
+            With its unit, the owner's own alone.
+        """
+        kilograms = value_n / GRAVITY_N_KG
+        if self.system == "inch":
+            return f"{self.number(floor(10.0 * kilograms / _POUND_KG) / 10.0, 1)} lb"
+        return f"{self.number(floor(10.0 * kilograms) / 10.0, 1)} kg"
 
     def exact(self, value: Decimal) -> str:
         """Write a decimal number with as many figures as it has.

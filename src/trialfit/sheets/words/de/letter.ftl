@@ -10,7 +10,7 @@ letter-cold = Nur an der kalten Maschine: Feuer aus, kein Dampf, Manometer auf n
 letter-enough = Ihre Bilder und Maße sind so gut, wie wir sie nutzen können. Nichts, worum wir noch bitten könnten, würde die Arbeit viel sicherer machen. Die Karte hinter diesem Brief ist für ein anderes Mal.
 letter-first = Um Teile für eine Maschine zu machen, die nicht hier ist, brauchen wir Bilder und ein paar Maße. Drucken Sie die Karte hinter diesem Brief, legen Sie sie neben die Maschine und schicken Sie uns bitte dies:
 letter-more = Ihre Bilder und Maße sagen uns, wo fast alles sitzt. Was hier folgt, macht uns sicherer, und mehr brauchen wir nicht.{ $gain } Lassen Sie weg, was Sie nicht sehen oder erreichen, und sagen Sie es uns.
-letter-gain = Heute kennen wir die Länge des neuen Rohrs auf { $now } mm genau, mit allem zusammen auf { $then } mm.
+letter-gain = Heute kennen wir die Länge des neuen Rohrs auf { $now } genau, mit allem zusammen auf { $then }.
 
 letter-photographs = Bilder
 letter-measurements = Maße
@@ -46,10 +46,14 @@ letter-high-little = etwas von oben (etwa { $degrees } Grad nach unten)
 letter-high-well = deutlich von oben (etwa { $degrees } Grad nach unten)
 letter-high-steep = von hoch oben, steil nach unten (etwa { $degrees } Grad)
 
-letter-rule = Messen Sie von hier: { $one }, bis hier: { $other }. Mit einem Stahlmaß (besser ein Messschieber, wenn Sie einen haben), auf einen halben Millimeter oder besser.
-letter-caliper = Messen Sie von hier: { $one }, bis hier: { $other }. Mit einem Messschieber, auf einen Zehntel Millimeter.
-letter-rule-again = Messen Sie noch einmal von hier: { $one }, bis hier: { $other }. Mit einem Stahlmaß (besser ein Messschieber, wenn Sie einen haben), auf einen halben Millimeter oder besser.
-letter-caliper-again = Messen Sie noch einmal von hier: { $one }, bis hier: { $other }. Mit einem Messschieber, auf einen Zehntel Millimeter.
+letter-rule = Messen Sie von hier: { $one }, bis hier: { $other }. Mit einem Stahlmaß (besser ein Messschieber, wenn Sie einen haben), { $closely }.
+letter-caliper = Messen Sie von hier: { $one }, bis hier: { $other }. Mit einem Messschieber, { $closely }.
+letter-rule-again = Messen Sie noch einmal von hier: { $one }, bis hier: { $other }. Mit einem Stahlmaß (besser ein Messschieber, wenn Sie einen haben), { $closely }.
+letter-caliper-again = Messen Sie noch einmal von hier: { $one }, bis hier: { $other }. Mit einem Messschieber, { $closely }.
+letter-closely-rule = auf einen halben Millimeter oder besser
+letter-closely-rule-inch = auf 1/64 Zoll oder besser
+letter-closely-caliper = auf einen Zehntel Millimeter
+letter-closely-caliper-inch = auf 0,002 Zoll
 letter-place = Liegt die Karte noch, wo sie lag, dann messen Sie noch einmal diesen Ort: { $point }. Setzen Sie dabei alles neu an, sonst wie zuvor.
 letter-check-lines = Messen Sie die Prüflinien auf der Karte, von Strich zu Strich, mit einem Stahlmaß, so genau Sie können. Es muss dieselbe Karte sein, die auf den Bildern liegt.
 

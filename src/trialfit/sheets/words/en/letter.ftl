@@ -10,7 +10,7 @@ letter-cold = Only with the engine cold: fire out, no steam, the gauge at nought
 letter-enough = Your photographs and readings are as good as we can use: nothing more that we could ask you for would make the work much surer. The card behind this letter is for another time.
 letter-first = To make parts for an engine that is not here we work from photographs and a few readings. Print the card behind this letter, lay it beside the engine, and please send us these:
 letter-more = Your photographs and readings tell us where most things sit. What follows would make us surer, and is all we ask.{ $gain } Leave out what you cannot see or reach, and say so.
-letter-gain = As it stands we know the length of the new pipe to { $now } mm either way; with all of it, to { $then } mm.
+letter-gain = As it stands we know the length of the new pipe to { $now } either way; with all of it, to { $then }.
 
 letter-photographs = Photographs
 letter-measurements = Measurements
@@ -46,10 +46,14 @@ letter-high-little = a little above (about { $degrees } degrees down)
 letter-high-well = from well above (about { $degrees } degrees down)
 letter-high-steep = from high above, looking steeply down (about { $degrees } degrees)
 
-letter-rule = Measure from { $one } to { $other }, with a steel rule (a caliper is better, if you have one), to the nearest half millimetre or better.
-letter-caliper = Measure from { $one } to { $other }, with a caliper, to the nearest tenth of a millimetre.
-letter-rule-again = Measure again from { $one } to { $other }, with a steel rule (a caliper is better, if you have one), to the nearest half millimetre or better.
-letter-caliper-again = Measure again from { $one } to { $other }, with a caliper, to the nearest tenth of a millimetre.
+letter-rule = Measure from { $one } to { $other }, with a steel rule (a caliper is better, if you have one), { $closely }.
+letter-caliper = Measure from { $one } to { $other }, with a caliper, { $closely }.
+letter-rule-again = Measure again from { $one } to { $other }, with a steel rule (a caliper is better, if you have one), { $closely }.
+letter-caliper-again = Measure again from { $one } to { $other }, with a caliper, { $closely }.
+letter-closely-rule = to the nearest half millimetre or better
+letter-closely-rule-inch = to the nearest 1/64 in or better
+letter-closely-caliper = to the nearest tenth of a millimetre
+letter-closely-caliper-inch = to the nearest 0.002 in
 letter-place = If the card still lies where it lay, measure once more the place of { $point }, setting up afresh, as before.
 letter-check-lines = Measure the check lines printed on the card, from tick to tick, with a steel rule, as closely as you can. It must be the very card that lies in the photographs.
 

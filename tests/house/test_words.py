@@ -97,7 +97,9 @@ def _syllables(word: str) -> int:
     return max(1, found - (word.lower().endswith("e") and not word.lower().endswith("le") and found > 1))
 
 
-OWNERS = ("fitting.ftl", "letter.ftl", "packing.ftl", "pair.ftl", "quote.ftl", "settings.ftl")
+OWNERS = (
+    "card.ftl", "charge.ftl", "fitting.ftl", "letter.ftl", "packing.ftl", "pair.ftl", "quote.ftl", "settings.ftl",
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("file", OWNERS)

@@ -22,6 +22,7 @@ from trialfit.sheets.words import words_for
 
 # 0.837 N·m is written 0.83: rounded down. 0.83 N·m / 75 mm is 11.07 N, so 11 N, which 1.1 kg pulls (11 / 9.80665).
 # 0.83 N·m is 7.34 lbf·in, rounded down 7.3. A third of 90 psi is 30 psi, 2.07 bar; 90 psi is 6.21 bar.
+# 11 N / 4.4482 = 2.47 lbf, rounded down 2.4; 75 mm is 2.95 in.
 # 4.2 turns to the nearest half are 4, 7.6 are 7.5. 12.4 mm are 12 mm to the millimetre, 0.49 in to the tenth 0.5 in.
 ENGLISH = [
     "Unscrew the pipe's nut, anticlockwise as you look at it from the left. It takes about 4 turns.",
@@ -57,6 +58,7 @@ INCHES = [
     "Draw the pipe's nut straight off, about 0.5 in, to the left.",
     "Tighten to 7.3 lbf·in (0.83 N·m), no more.",
     "Use the spanner 8 mm across the flats.",
+    "On a spanner 3.0 in long that is a pull of 2.4 lbf (11 N) at its end: what 2.4 lb hanging from it would pull.",
     "Stop at a third of the working pressure, 30 psi (2.1 bar), and look again.",
 ]
 

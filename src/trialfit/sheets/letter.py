@@ -161,8 +161,9 @@ def _sketch(
     legend = words.say("letter-legend-black", letters=letters)
     white = words.say("letter-legend-white", taken=taken)
     called = SketchWords(
-        words.say("letter-sketch-engine"), words.say("letter-sketch-card"), words.say("letter-sketch-bench")
-    )
+        words.say("letter-sketch-engine"), words.say("letter-sketch-card"), words.say("letter-sketch-bench"),
+        *((101.6, 4, "in") if words.system == "inch" else (100.0, 10, "cm")),
+    )  # fmt: skip
     return {
         "plan": plan_view(asked.scenery, pictures, wide * _PLAN_SHARE, height_mm, called).record(),
         "height": height_view(asked.scenery, pictures, wide * (1.0 - _PLAN_SHARE) - 4.0, height_mm, called).record(),

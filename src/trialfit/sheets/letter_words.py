@@ -49,9 +49,9 @@ def asked_words(job: Job, ask: Ask, words: Words, first: bool = False) -> str:
     Returns
     -------
     str
-        A sentence; in English the survey's own, but for readings in inches.
+        A sentence; in English, metric, the survey's own.
     """
-    own = words.language == "en" and (words.system == "metric" or ask.kind is not Kind.READING)
+    own = words.language == "en" and words.system == "metric"
     return ask.do if own else from_catalogue(job, ask, words, first)
 
 
@@ -125,14 +125,17 @@ def _photograph(job: Job, stand: Stand, words: Words, first: bool) -> str:
         "letter-photograph" if first else "letter-one-more",
         where=_side(bearing, words),
         high=_height(bearing, words),
-        near=words.say(
-            "letter-near",
-            away=words.number(bearing.distance_mm / 10.0),
-            inches=words.number(inches(bearing.distance_mm)),
-        ),
+        near=_near(bearing.distance_mm, words),
         card=words.say("letter-with-card" if stand.with_card else "letter-without-card"),
         lamp=words.say("letter-lamp", points=lit) if stand.lamp_on else "",
     )
+
+
+def _near(distance_mm: float, words: Words) -> str:
+    centimetres = words.say("letter-near-cm", number=words.number(distance_mm / 10.0))
+    inch = words.say("letter-near-inches", number=words.number(inches(distance_mm)))
+    own, other = (inch, centimetres) if words.system == "inch" else (centimetres, inch)
+    return words.say("letter-near", own=own, other=other)
 
 
 def _side(bearing: Bearing, words: Words) -> str:

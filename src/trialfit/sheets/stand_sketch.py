@@ -71,11 +71,18 @@ class SketchWords:
     ----------
     engine, card, bench
         What each is called.
+    ring_mm
+        From one arc of distance to the next. [mm]
+    ring, unit
+        How much that is in the unit written at the arcs. [unit]
     """
 
     engine: str = "engine"
     card: str = "card"
     bench: str = "bench"
+    ring_mm: float = 100.0
+    ring: int = 10
+    unit: str = "cm"
 
 
 def plan_view(
@@ -105,9 +112,9 @@ def plan_view(
     card = [(x, -y) for x, y, _ in scenery.card_mm]
     # Angles are counted from the back, so that nothing lies across the join: the owner stands round 180 deg of it.
     turns = [degrees(atan2(-eye.place[0], -eye.place[1])) for eye in eyes] or [0.0]
-    rings = _rings(eyes, -90.0 - max(turns) - _BEYOND_DEG, -90.0 - min(turns) + _BEYOND_DEG)
+    rings = _rings(eyes, -90.0 - max(turns) - _BEYOND_DEG, -90.0 - min(turns) + _BEYOND_DEG, words)
     sheet = _fitted([*(eye.place for eye in eyes), *points, *card, (0.0, 0.0), *_ends(rings)], width_mm, height_mm)
-    items = _drawn(sheet, rings)
+    items = _drawn(sheet, rings, words)
     over = [*_engine(sheet, points, words.engine), *_cameras(sheet, eyes)]
     if card:
         outline = tuple(sheet.at(place) for place in card)
@@ -141,10 +148,10 @@ def height_view(
     points = [(y, z) for _, y, z in scenery.points_mm]
     bench = min([z for _, _, z in scenery.card_mm], default=min([z for _, z in points], default=0.0) - 20.0)
     turns = [degrees(atan2(eye.place[1], eye.place[0])) for eye in eyes] or [20.0]
-    rings = _rings(eyes, min(*turns, 0.0), max(turns) + _BEYOND_DEG)
+    rings = _rings(eyes, min(*turns, 0.0), max(turns) + _BEYOND_DEG, words)
     places = [*(eye.place for eye in eyes), *points, (0.0, 0.0), (0.0, bench), *_ends(rings)]
     sheet = _fitted(places, width_mm, height_mm)
-    items = _drawn(sheet, rings)
+    items = _drawn(sheet, rings, words)
     level = sheet.at((0.0, bench))[1]
     items += [Line((1.0, level), (width_mm - 1.0, level), OUTLINE)]
     items += [Text((width_mm - 1.0, level - 3.0), words.bench, _WORDS_PT, "end")]
@@ -186,24 +193,27 @@ def _card_word(outline: Sequence[Point], over: Sequence[Item], word: str) -> Tex
     return next((each for each in tries if not any(_touch(each, other) for other in over)), tries[0])
 
 
-def _rings(eyes: Sequence[_Eye], from_deg: float, to_deg: float) -> list[Arc]:
-    """Arcs a tenth of a metre apart round the middle of the engine, the outer of them."""
+def _rings(eyes: Sequence[_Eye], from_deg: float, to_deg: float, words: SketchWords) -> list[Arc]:
+    """Arcs a tenth of a metre or so apart round the middle of the engine, the outer of them."""
     furthest = max([hypot(*eye.place) for eye in eyes], default=300.0)
-    last = max(floor(furthest / 100.0 + _NEARLY), 1)
-    return [Arc((0.0, 0.0), 100.0 * step, from_deg, to_deg, FINE) for step in range((2 * last + 2) // 3, last + 1)]
+    last = max(floor(furthest / words.ring_mm + _NEARLY), 1)
+    return [
+        Arc((0.0, 0.0), words.ring_mm * step, from_deg, to_deg, FINE) for step in range((2 * last + 2) // 3, last + 1)
+    ]
 
 
 def _ends(rings: Sequence[Arc]) -> list[Point]:
     return [corner for ring in rings for corner in ring.corners()]
 
 
-def _drawn(sheet: _Sheet, rings: Sequence[Arc]) -> list[Item]:
+def _drawn(sheet: _Sheet, rings: Sequence[Arc], words: SketchWords) -> list[Item]:
     """The arcs, with how far they are written at the end where the angle is greatest."""
     items: list[Item] = []
     for ring in rings:
         centre, radius = sheet.at(ring.centre), ring.radius_mm * sheet.scale
         items.append(replace(ring, centre=centre, radius_mm=radius))
-        items.append(Text(polar(centre, radius, ring.to_deg), f"{ring.radius_mm / 10.0:.0f} cm", _WORDS_PT, clear=True))
+        far = f"{words.ring * round(ring.radius_mm / words.ring_mm)} {words.unit}"
+        items.append(Text(polar(centre, radius, ring.to_deg), far, _WORDS_PT, clear=True))
     return items
 
 

@@ -21,6 +21,7 @@ from trialfit.fitup.order.records import Order
 from trialfit.fitup.records import PipePlan
 from trialfit.fitup.route_findings import route_findings
 from trialfit.fitup.scene import Scene
+from trialfit.fitup.slide_back import slide_findings
 from trialfit.fitup.tubes_in_place import pipe_thing
 from trialfit.fitup.wanted import wanted_pipe
 from trialfit.heat.records import HeatReport
@@ -187,7 +188,7 @@ def plan(
     ends = ends_in_place(job, parts, survey, stands) if survey else None
     pipes, about_pipes = _lay_pipes(job, shop, ends, stands)
     stood = with_pipes(job, stands, pipes)
-    removal, fitting = orders_of(job, stood, survey, shop)
+    removal, fitting = orders_of(job, stood, survey, shop, pipes)
     asked: Asked | None = None
     foreseen: tuple[Foreseen, ...] = ()
     if solved and survey:
@@ -303,7 +304,8 @@ def _lay_pipes(
         else:
             pipes.append(laid)
             scene = Scene((*scene.things, pipe_thing(laid, wanted.what or name, ())))
-            about_pipes += [*route_findings(laid), *pipe_findings(laid, shop), *end_findings(laid, ends, stands)]
+            about_pipes += [*route_findings(laid), *slide_findings(laid), *pipe_findings(laid, shop)]
+            about_pipes += end_findings(laid, ends, stands)
     return tuple(pipes), tuple(about_pipes)
 
 

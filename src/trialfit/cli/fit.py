@@ -14,6 +14,7 @@ from trialfit.finding import Answer
 from trialfit.fitup.clocking_findings import Clocked
 from trialfit.fitup.records import Way
 from trialfit.fitup.route_findings import route_findings
+from trialfit.fitup.slide_back import slide_findings
 from trialfit.fitup.trial_table import washers
 from trialfit.job.shop import assumed_shop
 from trialfit.plan import Plan, plan
@@ -67,7 +68,7 @@ def as_text(worked: Plan) -> str:
         else:
             blocks.append("\n".join(_way(way, way is found.drop_on.best) for way in found.drop_on.ways))
             laid = next(each for each in worked.pipes if each.name == name)
-            own = [*found.findings, *route_findings(laid)]
+            own = [*found.findings, *route_findings(laid), *slide_findings(laid)]
         blocks.append(findings_text(own))
     for each in worked.clocked:
         blocks += [f"FITTING {each.name}\n{'=' * (8 + len(each.name))}", findings_text([each.finding])]

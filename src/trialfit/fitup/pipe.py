@@ -92,6 +92,7 @@ def pipe_between(
     bends_most: int = 2,
     surroundings: Surroundings | None = None,
     old: OldTube | None = None,
+    only_try: bool = False,
 ) -> PipePlan:
     """Lay out the pipe from one union face to another.
 
@@ -121,6 +122,8 @@ def pipe_between(
         What it must clear; None where nothing is known of it.
     old
         The old pipe it follows; None for the shortest way that clears.
+    only_try
+        Whether to give up at once where there is no way with all of the clearance, without working out a remedy.
 
     Returns
     -------
@@ -136,7 +139,9 @@ def pipe_between(
     bender, known = Bender(radius_mm, grip_mm), surroundings or Surroundings(Around((), tube.od_mm / 2))
     as_old: OldRoute | None = None
     if old is None:
-        settled = way_among(start, end, bender, bends_most, allowed, known.around, known.swings, f"pipe {name}")
+        settled = way_among(
+            start, end, bender, bends_most, allowed, known.around, known.swings, f"pipe {name}", only_try
+        )
     else:
         path, as_old = followed(start, end, bender, old, f"pipe {name}")
         settled = Settled(path, None, (), (), None)

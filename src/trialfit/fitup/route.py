@@ -98,6 +98,7 @@ def way_among(
     around: Around,
     swings: tuple[Swing, ...] = (),
     what: str = "pipe",
+    only_try: bool = False,
 ) -> Settled:
     """Find the way with the fewest bends that clears everything, and with those the shortest.
 
@@ -119,6 +120,8 @@ def way_among(
         Spanners that must be left a window.
     what
         The pipe it is about, for the refusal.
+    only_try
+        Whether to give up at once where there is none with all of the clearance, without working out a remedy.
 
     Returns
     -------
@@ -142,6 +145,8 @@ def way_among(
     first = _with(asked, around)
     if first.path is not None:
         return _settled(asked, around, first, None)
+    if only_try:
+        raise Refusal(what, "no way with these straights", _wanted(asked), "Try it with less.")
     if not first.stopped:
         raise _no_way(asked, around, first, what)
     wanted = max((each.wanted_mm for each in around.obstacles), default=0.0)

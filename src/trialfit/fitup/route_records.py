@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
-from trialfit.finding import Figure
+from trialfit.finding import Basis, Figure
 from trialfit.parts.placement import Array
 
 
@@ -158,6 +159,70 @@ class OldRoute:
 
 
 @dataclass(frozen=True)
+class NutBack:
+    """A nut slid back off its thread.
+
+    Parameters
+    ----------
+    nut
+        Its name.
+    end, face
+        At which end of the pipe, and the port it is screwed on.
+    engaged_mm
+        How much of its thread is on. [mm]
+    slid_mm
+        How far it is slid to be clear of it. [mm]
+    reaches_mm
+        How far from the face its back then stands, along the straight. [mm]
+    holes_mm
+        Least and greatest diameter its hole may have; alike where the job gives it. [mm]
+    basis
+        What the length of thread rests on.
+    """
+
+    nut: str
+    end: Literal["start", "end"]
+    face: str
+    engaged_mm: float
+    slid_mm: float
+    reaches_mm: float
+    holes_mm: tuple[float, float]
+    basis: Basis
+
+
+@dataclass(frozen=True)
+class NutRoom:
+    """What room a pipe leaves one of its nuts.
+
+    Parameters
+    ----------
+    back
+        The nut, slid back.
+    straight_mm
+        The straight there is for it. [mm]
+    asked_mm
+        The straight the job asks for there. [mm]
+    into_mm
+        How far into the bend its back may stand: with the least hole, and with the greatest. [mm]
+    """
+
+    back: NutBack
+    straight_mm: float
+    asked_mm: float
+    into_mm: tuple[float, float]
+
+    @property
+    def short_mm(self) -> float:
+        """By how much it surely lacks room, with the greatest hole; not above nought where it may have enough. [mm]"""
+        return self.back.reaches_mm - self.straight_mm - self.into_mm[1]
+
+    @property
+    def spare_mm(self) -> float:
+        """What is left with the least hole; below nought where it lacks. [mm]"""
+        return self.straight_mm + self.into_mm[0] - self.back.reaches_mm
+
+
+@dataclass(frozen=True)
 class Routing:
     """Why a pipe goes the way it goes.
 
@@ -187,6 +252,8 @@ class Routing:
         What stands where its own nuts are slid back to, as clauses.
     taken
         What is assumed of the spanners on nuts nearby, as sentences.
+    rooms
+        What room it leaves each of its own nuts to be slid back.
     """
 
     passes: tuple[Pass, ...] = ()
@@ -201,3 +268,4 @@ class Routing:
     spanners: tuple[str, ...] = ()
     nuts: tuple[str, ...] = ()
     taken: tuple[str, ...] = ()
+    rooms: tuple[NutRoom, ...] = ()

@@ -20,7 +20,8 @@ from trialfit.fitup.obstacles import Around, Near, Obstacle
 from trialfit.fitup.order.loose import Grip
 from trialfit.fitup.order.spanner import spanner_solids
 from trialfit.fitup.pipe import Surroundings
-from trialfit.fitup.records import Array
+from trialfit.fitup.records import Array, EndFace
+from trialfit.fitup.route_records import NutBack
 from trialfit.fitup.scene import Scene, Thing
 from trialfit.fitup.spanner_swing import swing_on
 from trialfit.job.records import Joint, PipeEntry
@@ -84,12 +85,13 @@ def ends_of(name: str, entry: PipeEntry, parts: Iterable[Part], joints: Iterable
 def surroundings_of(
     name: str,
     entry: PipeEntry,
-    faces_mm: Array,
+    faces: tuple[EndFace, EndFace],
     scene: Scene,
     parts: Iterable[Part],
     joints: Iterable[Joint],
     shop: Shop,
     there: Spanners = Spanners(),  # noqa: B008  nothing changes it
+    backs: Iterable[NutBack] = (),
 ) -> Surroundings:
     """Say what a pipe must stay clear of.
 
@@ -99,8 +101,8 @@ def surroundings_of(
         Its name in the job.
     entry
         What the job says of it.
-    faces_mm
-        (2, 3) its start and its end face. [mm]
+    faces
+        Its start and its end face.
     scene
         All that stands on the engine.
     parts
@@ -111,6 +113,8 @@ def surroundings_of(
         The workshop: its clearance.
     there
         The spanners there are.
+    backs
+        The pipe's own nuts, slid back.
 
     Returns
     -------
@@ -121,6 +125,7 @@ def surroundings_of(
     ends = ends_of(name, entry, parts, joints)
     wanted_mm, assumed = clearance_mm(entry, shop)
     lagging_mm = 0.0 if entry.lagging is None else float(entry.lagging.to("mm"))
+    faces_mm = np.array([face.position_mm for face in faces])
     others = [thing for thing in scene.things if _stands_by(thing, name, entry, ends, faces_mm)]
     obstacles = [each for thing in others for each in _obstacles(thing, wanted_mm, lagging_mm, ends)]
     nuts = {part.name for part in parts if part.kind == "union nut"}
@@ -137,7 +142,7 @@ def surroundings_of(
         assumed=assumed,
         unknown=_unknown(scene, parts, ends),
         no_swing=tuple(swing.nut for swing in swings if not swing.has_window),
-        nuts=tuple(_slid_back(scene, entry, ends, others)),
+        nuts=tuple(_slid_back(scene, faces, ends, backs, others)),
         taken=tuple(words for each in grips if (words := each.spanner.taken(each.thing))),
     )
 
@@ -208,26 +213,20 @@ def _head(grip: Grip) -> Obstacle:
     return Obstacle(f"the room for a spanner on {grip.thing}", "", head, 0.0)
 
 
-def _slid_back(scene: Scene, entry: PipeEntry, ends: Ends, others: list[Thing]) -> Iterator[str]:
-    """What a nut meets when it is slid back off its thread, as far as the straight it has."""
-    fittings = {ends.start: float(entry.start.straight.to("mm")), ends.end: float(entry.end.straight.to("mm"))}
-    for nut in sorted(ends.own):
-        thing = scene.thing(nut)
-        hexagon = (
-            next((each.solid for each in thing.pieces if isinstance(each.solid, Hexagon)), None) if thing else None
-        )
-        fitting = next((each for each in (thing.rests_on if thing else ()) if each in fittings), None)
-        if hexagon is None or fitting is None:
+def _slid_back(
+    scene: Scene, faces: tuple[EndFace, EndFace], ends: Ends, backs: Iterable[NutBack], others: list[Thing]
+) -> Iterator[str]:
+    """What a nut meets when it is slid back off its thread."""
+    fittings = {"start": (ends.start, faces[0]), "end": (ends.end, faces[1])}
+    for back in backs:
+        thing, (fitting, face) = scene.thing(back.nut), fittings[back.end]
+        pieces = thing.pieces if thing else ()
+        hexagon = next((each.solid for each in pieces if isinstance(each.solid, Hexagon)), None)
+        if hexagon is None:
             continue
-        body = scene.thing(fitting)
-        if body is None or body.placement is None:
-            continue
+        half = float(np.linalg.norm(hexagon.end_mm - hexagon.start_mm)) / 2
         middle = (hexagon.start_mm + hexagon.end_mm) / 2
-        axis = hexagon.end_mm - hexagon.start_mm
-        axis = axis / np.linalg.norm(axis)
-        away = axis if float((middle - body.placement.shift_mm) @ axis) > 0 else -axis
-        back = max(fittings[fitting] - float(np.linalg.norm(hexagon.end_mm - hexagon.start_mm)), 0.0)
-        line = middle + np.linspace(0.0, back, 40)[:, None] * away
+        line = middle + np.linspace(0.0, back.slid_mm + half, 40)[:, None] * face.direction
         for other in others:
             if other.name == fitting:
                 continue
@@ -237,7 +236,7 @@ def _slid_back(scene: Scene, entry: PipeEntry, ends: Ends, others: list[Thing]) 
                 ), default=0.0,
             )  # fmt: skip
             if inside > 0:
-                yield f"{nut}, slid back along its straight, stands {inside:.1f} mm inside {other.name}"
+                yield f"{back.nut}, slid back off its thread, stands {inside:.1f} mm inside {other.name}"
 
 
 def _unknown(scene: Scene, parts: tuple[Part, ...], ends: Ends) -> tuple[str, ...]:

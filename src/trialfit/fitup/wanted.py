@@ -6,6 +6,8 @@ Source: `trialfit.fitup.pipe`; everything here is looked up in the job and the s
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
+from functools import partial
 from math import isclose
 
 import numpy as np
@@ -17,7 +19,9 @@ from trialfit.fitup.old_route import OldTube
 from trialfit.fitup.pipe import pipe_between
 from trialfit.fitup.placed_ends import PlacedEnds
 from trialfit.fitup.records import EndFace, PipePlan, TubeStock
+from trialfit.fitup.route_records import NutBack
 from trialfit.fitup.scene import Scene
+from trialfit.fitup.slide_back import nuts_back, rooms_of, with_room
 from trialfit.fitup.surroundings import surroundings_of
 from trialfit.job.records import Joint, PipeEnd, PipeEntry
 from trialfit.job.shop import Former, Shop
@@ -80,13 +84,14 @@ def wanted_pipe(
     former = former_for(od_mm, wanted_mm, shop, f"pipe {name}")
     radius_mm = float(former.radius.to("mm")) if wanted_mm is None else wanted_mm
     around = None
+    faces, backs = (_end_face(start, entry.start), _end_face(end, entry.end)), tuple[NutBack, ...]()
     if scene is not None:
-        faces = np.array([start.position_mm, end.position_mm])
-        around = surroundings_of(name, entry, faces, scene, parts, joints, shop, spanners)
-    return pipe_between(
+        joints = tuple(joints)
+        backs = nuts_back(faces, od_mm, scene, parts, joints)
+        around = surroundings_of(name, entry, faces, scene, parts, joints, shop, spanners, backs)
+    lay = partial(
+        pipe_between,
         name=name,
-        start=_end_face(start, entry.start),
-        end=_end_face(end, entry.end),
         covariance=covariance,
         tube=TubeStock(od_mm, wall_mm(entry.tube.wall, f"pipe {name}, wall"), entry.tube.metal),
         radius_mm=radius_mm,
@@ -98,6 +103,18 @@ def wanted_pipe(
         surroundings=around,
         old=None if entry.like is None else _old_tube(entry.like, survey, f"pipe {name}"),
     )
+    roomy = with_room(faces, backs)
+    if any(room is not face for room, face in zip(roomy, faces, strict=True)):
+        try:
+            laid = lay(start=roomy[0], end=roomy[1], only_try=True)
+        except Refusal:
+            # No way leaves the nuts all their room: with the straights as asked for, it is said how much they lack.
+            laid = lay(start=faces[0], end=faces[1])
+    else:
+        laid = lay(start=faces[0], end=faces[1])
+    asked_mm = faces[0].straight_mm, faces[1].straight_mm
+    rooms = rooms_of(laid.vertices_mm, radius_mm, od_mm, backs, asked_mm)
+    return replace(laid, routing=replace(laid.routing, rooms=rooms))
 
 
 def former_for(od_mm: float, radius_mm: float | None, shop: Shop, what: str = "pipe") -> Former:

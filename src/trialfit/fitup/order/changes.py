@@ -137,10 +137,17 @@ def _by_itself(few: Stand, group: Loose, name: str) -> Iterator[_Try]:
     """One thing of a group fitted once the rest is on; whatever a group is named after stays with it."""
     if name == group.name or len(group.things) == 1:
         return
-    rest = replace(group, things=tuple(each for each in group.things if each != name))
+    left = tuple(each for each in group.things if each != name)
+    rest = replace(group, things=left, ways=tuple(_moving(way, left) for way in group.ways))
     things = tuple(each for each in few.scene.things if each.name != name)
     change = Change(name, f"{name} fitted by itself, once {group.name} is on")
     yield _Try(change, Stand(Scene(things), tuple(rest if each is group else each for each in few.loose)))
+
+
+def _moving(way: Way, things: tuple[str, ...]) -> Way:
+    """A way without the motions of what is not there."""
+    phases = (replace(each, moves=tuple(name for name in each.moves if name in things)) for each in way.phases)
+    return replace(way, phases=tuple(each for each in phases if each.moves))
 
 
 def _moved(few: Stand, loose: Loose, named: Mapping[str, Array]) -> Iterator[_Try]:

@@ -62,6 +62,9 @@ def _what_then(order: Order, fixed: list[str]) -> str:
             f"Look at the sizes and places of {worst.one} and {worst.other} first: they stand "
             f"{worst.deep_mm:.1f} mm in each other before anything moves."
         )
+    barred = [bar for each in order.stand.loose if each.name in order.left for way in each.ways for bar in way.bars]
+    if barred:
+        return f"See the pipe's own answer first, for nothing else helps: {barred[0].words}."
     if fixed and not order.stuck:
         return f"Say how under [[comes_off.{fixed[0]}]], or leave it where it is."
     return "No single change that was tried frees it: shorter, off first, moved, pointing elsewhere, left loose."

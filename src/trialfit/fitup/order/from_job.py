@@ -9,7 +9,7 @@ Source: the job document; lengths of pull and sizes of spanner where nobody said
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,9 +19,11 @@ from trialfit.fitup.hand_spanner import Spanners, spanners_of
 from trialfit.fitup.in_place import InPlace
 from trialfit.fitup.order.grips import grip_on
 from trialfit.fitup.order.groups import Link, groups_of, is_nut, links_of, parents_of
-from trialfit.fitup.order.loose import Loose, Phase, Stand, Way
+from trialfit.fitup.order.loose import Bar, Loose, Phase, Stand, Way
 from trialfit.fitup.order.motion import Motion
+from trialfit.fitup.records import PipePlan
 from trialfit.fitup.scene import Scene, Thing
+from trialfit.fitup.slide_back import clear_mm, short_words
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.job.taking_off import ComesOffEntry, MoveEntry
@@ -31,7 +33,7 @@ from trialfit.parts.solids import Capsule, HalfSpace, farthest_mm
 from trialfit.tables.designations import find_thread
 
 # Until it is clear of itself, and a little more.
-PULL_MORE_MM, LEAST_PULL_MM, PIPE_PULL_MM, NUT_SLIDES_MM = 5.0, 15.0, 40.0, 2.0
+PULL_MORE_MM, LEAST_PULL_MM, PIPE_PULL_MM = 5.0, 15.0, 40.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,6 +56,8 @@ class Told:
         Which group each thing belongs to.
     spanners
         The spanners there are.
+    short
+        Of new pipes by name: the nuts that have no room to be slid off their threads, each with a clause.
     """
 
     job: Job
@@ -63,6 +67,7 @@ class Told:
     links: tuple[Link, ...]
     owners: Mapping[str, str]
     spanners: Spanners
+    short: Mapping[str, Mapping[str, str]]
 
     def thing(self, name: str) -> Thing:
         """A thing that is there.
@@ -80,7 +85,14 @@ class Told:
         return next(each for each in self.scene.things if each.name == name)
 
 
-def stand_of(job: Job, placed: InPlace, scene: Scene, survey: Surveyed | None, shop: Shop | None = None) -> Stand:
+def stand_of(
+    job: Job,
+    placed: InPlace,
+    scene: Scene,
+    survey: Surveyed | None,
+    shop: Shop | None = None,
+    pipes: Iterable[PipePlan] = (),
+) -> Stand:
     """Say of everything in a scene whether and how it comes off.
 
     Parameters
@@ -95,6 +107,8 @@ def stand_of(job: Job, placed: InPlace, scene: Scene, survey: Surveyed | None, s
         Where the points are, or None.
     shop
         The workshop, for the spanners it could send; or None.
+    pipes
+        The new pipes, for the room they leave their nuts.
 
     Returns
     -------
@@ -109,7 +123,8 @@ def stand_of(job: Job, placed: InPlace, scene: Scene, survey: Surveyed | None, s
     links = links_of(job, scene, placed.joints)
     groups = groups_of(job, scene, links)
     owners = {thing: name for name, things in groups.items() for thing in things}
-    told = Told(job, placed, scene, survey, links, owners, spanners_of(job, shop))
+    short = {pipe.name: short_words(pipe) for pipe in pipes}
+    told = Told(job, placed, scene, survey, links, owners, spanners_of(job, shop), short)
     parents = parents_of(groups, links, scene)
     stays = set(job.order.stays) if job.order else set()
     made: list[Loose] = []
@@ -117,6 +132,8 @@ def stand_of(job: Job, placed: InPlace, scene: Scene, survey: Surveyed | None, s
         ways = () if stays & set(things) else _ways(told, name, things, parents)
         mates = {other for link in links for thing in things if (other := link.across(thing)) is not None}
         mates -= set(things)
+        bars = tuple(Bar(words) for thing in things for words in short.get(thing, {}).values())
+        ways = tuple(replace(way, bars=bars) for way in ways)
         if ways:
             made.append(Loose(name, told.thing(name).what, things, ways, mates=frozenset(mates | _bodies(told, mates))))
     return Stand(scene, _ridden(made, parents, told))
@@ -220,7 +237,7 @@ def _nut_back(told: Told, nut: str, things: tuple[str, ...]) -> list[Phase]:
     grip = grip_on(told.spanners, told.scene, (nut,), on, out)
     return [
         Phase((nut,), Motion("unscrew", on, out, depth, 360 * turns), grip, link.joint.basis),
-        Phase((nut,), Motion("pull", on, out, NUT_SLIDES_MM, 0.0), None, Basis.ASSUMED),
+        Phase((nut,), Motion("pull", on, out, clear_mm(), 0.0), None, Basis.ASSUMED),
     ]
 
 

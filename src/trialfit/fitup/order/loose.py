@@ -56,6 +56,19 @@ class Phase:
     basis: Basis = Basis.MEASURED
 
 
+@dataclass(frozen=True)
+class Bar:
+    """Why a way cannot be done, whatever else is off.
+
+    Parameters
+    ----------
+    words
+        The reason, as a clause.
+    """
+
+    words: str
+
+
 @dataclass(frozen=True, eq=False)
 class Way:
     """One way in which something comes off.
@@ -66,10 +79,13 @@ class Way:
         Motion after motion.
     sides
         Sides of the engine one can stand at to do it; none for any.
+    bars
+        Why it cannot be done whatever else is off, as clauses: a nut that is captive on its own pipe.
     """
 
     phases: tuple[Phase, ...]
     sides: tuple[str, ...] = ()
+    bars: tuple[Bar, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,7 +5,7 @@ Source: `trialfit.fitup.order.search`; cautions are common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Literal
 
@@ -22,6 +22,7 @@ from trialfit.fitup.order.records import FittingStep, Order, SpannerTurn
 from trialfit.fitup.order.search import Found, Move, Reader, take_off
 from trialfit.fitup.order.table import Entry, Table, table_of
 from trialfit.fitup.order.words import motion_words, swing_words
+from trialfit.fitup.records import PipePlan
 from trialfit.fitup.scene import Scene, Thing
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
@@ -43,7 +44,11 @@ _TORQUE = "How hard to pull is said where its tail was worked out; no harder tha
 
 
 def orders_of(
-    job: Job, placed: InPlace, survey: Surveyed | None, shop: Shop | None = None
+    job: Job,
+    placed: InPlace,
+    survey: Surveyed | None,
+    shop: Shop | None = None,
+    pipes: Iterable[PipePlan] = (),
 ) -> tuple[Order | None, Order | None]:
     """Work out the order of removal and the order of fitting.
 
@@ -57,6 +62,8 @@ def orders_of(
         Where the points are, or None.
     shop
         The workshop, for the spanners it could send; or None.
+    pipes
+        The new pipes, for the room they leave their nuts.
 
     Returns
     -------
@@ -69,7 +76,7 @@ def orders_of(
         The job names points for an axis that the survey does not have.
     """
     removal = removal_of(job, placed, survey, shop=shop)
-    fitting = fitting_of(job, placed, survey, removal, shop)
+    fitting = fitting_of(job, placed, survey, removal, shop, pipes)
     moved = {thing for step in fitting.steps for thing in step.things} if fitting else set()
     off = {thing for step in removal.steps for thing in step.things} if removal else set()
     in_the_way = tuple(each for each in moved if each in _before_the_work(job, placed) and each not in off)
@@ -125,7 +132,12 @@ def removal_of(
 
 
 def fitting_of(
-    job: Job, placed: InPlace, survey: Surveyed | None, removal: Order | None, shop: Shop | None = None
+    job: Job,
+    placed: InPlace,
+    survey: Surveyed | None,
+    removal: Order | None,
+    shop: Shop | None = None,
+    pipes: Iterable[PipePlan] = (),
 ) -> Order | None:
     """Work out in which order things go on after the work.
 
@@ -141,6 +153,8 @@ def fitting_of(
         What came off before: it goes on again, unless the job says it is gone.
     shop
         The workshop, for the spanners it could send; or None.
+    pipes
+        The new pipes, for the room they leave their nuts.
 
     Returns
     -------
@@ -156,7 +170,8 @@ def fitting_of(
     scene = Scene(tuple(each for each in placed.scene.things if each.kind != "old pipe" and each.name not in told.gone))
     new = [each.name for each in scene.things if each.kind == "pipe"]
     back = [thing for step in removal.steps for thing in step.things] if removal else []
-    return _order("on", job, scene, stand_of(job, placed, scene, survey, shop), (*told.on, *new, *told.new, *back))
+    stand = stand_of(job, placed, scene, survey, shop, pipes)
+    return _order("on", job, scene, stand, (*told.on, *new, *told.new, *back))
 
 
 def _soldered_to_new(job: Job) -> set[str]:
@@ -178,7 +193,10 @@ def _order(do: Literal["off", "on"], job: Job, scene: Scene, stand: Stand, wante
     found = take_off(stand, table, goal)
     named = directions_of(job)
     stuck = tuple(why_stuck(stand, table, each, found.stuck) for each in found.left)
-    changes = tuple(dict.fromkeys(change for each in stuck[:1] for change in freeing(stand, each, goal, named)))
+    # What bars a pipe by its own nut, nothing else frees.
+    barred = any(way.bars for each in stuck[:1] for way in stand.named(each.wanted).ways)
+    tried = () if barred else stuck[:1]
+    changes = tuple(dict.fromkeys(change for each in tried for change in freeing(stand, each, goal, named)))
     steps = _steps(do, stand, table, found, named)
     order = Order(
         do, scene, stand, goal, steps, found.turns, (*found.left, *fixed), stuck, changes, table.overlaps,

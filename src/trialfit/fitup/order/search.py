@@ -270,8 +270,9 @@ class Reader:
         Yields
         ------
         object
-            Names of what holds it, strikes, and numbers of phases whose spanner has no window.
+            Bars, names of what holds it, strikes, and numbers of phases whose spanner has no window.
         """
+        yield from entry.loose.ways[entry.way].bars
         moving = set(self.carried[entry.loose.name])
         for name in self.carried[entry.loose.name]:
             if name in there:

@@ -7,7 +7,7 @@ from math import ceil
 
 import numpy as np
 
-from trialfit.fitup.order.loose import Stand
+from trialfit.fitup.order.loose import Bar, Stand
 from trialfit.fitup.order.motion import Motion
 from trialfit.fitup.order.search import Reader
 from trialfit.fitup.order.table import Entry, Strike
@@ -192,7 +192,10 @@ def hindered_words(stand: Stand, reader: Reader, name: str, there: set[str]) -> 
             continue
         strikes = sorted((each for each in found if isinstance(each, Strike)), key=lambda s: (s.phase, s.share))
         held = [each for each in found if isinstance(each, str)]
-        if held:
+        bars = [each.words for each in found if isinstance(each, Bar)]
+        if bars:
+            words = " and ".join(bars)
+        elif held:
             words = f"{' and '.join(held)} {'is' if len(held) == 1 else 'are'} still fixed to it"
         elif strikes:
             words = strike_words(entry, strikes[0])

@@ -9,7 +9,7 @@ from trialfit.fitup.hand_spanner import Spanners, spanner_for, usual_length_mm
 from trialfit.fitup.order.loose import Grip
 from trialfit.fitup.order.spanner import windows
 from trialfit.fitup.scene import Piece, Scene, Thing
-from trialfit.fitup.spanner_swing import swing_on
+from trialfit.fitup.spanner_swing import sampled, swing_on
 from trialfit.fitup.ways import ways_of
 from trialfit.job.taking_off import OwnerSpanner
 from trialfit.job.tooling import Spanner
@@ -76,5 +76,5 @@ def test_routes_and_the_order_of_fitting_swing_the_same_spanner(seed: int) -> No
     pipe = Thing("pipe", "", "pipe", (Piece("leg1", Capsule(begins, ends, 2.0)),))
     grip = Grip("nut", "hexagon", np.zeros(3), UP, spanner_for(10.0, owners(FULL)))
     (swept,) = windows([(grip, Scene((nut, *posts, pipe)))])
-    left = swing_on(grip, Scene((nut, *posts))).left_by(ways_of(np.array([[begins, ends]]), 12.7), 2.0)
+    left = swing_on(grip, Scene((nut, *posts))).left_by(sampled(ways_of(np.array([[begins, ends]]), 12.7), 2.0))
     assert left[0] == any(not window.blockers for window in swept)

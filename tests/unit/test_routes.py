@@ -24,7 +24,7 @@ from trialfit.fitup.records import Array, EndFace, PipePlan, TubeStock
 from trialfit.fitup.route import way_among
 from trialfit.fitup.route_findings import route_findings
 from trialfit.fitup.scene import Piece, Scene, Thing
-from trialfit.fitup.spanner_swing import Swing, swing_on, windows
+from trialfit.fitup.spanner_swing import Swing, sampled, swing_on, windows
 from trialfit.fitup.ways import ways_of
 from trialfit.fitup.ways_out import union_play
 from trialfit.parts.solids import Box, Capsule, Cylinder, HalfSpace, Hexagon, Solid
@@ -342,13 +342,13 @@ def test_a_way_that_shuts_a_spanner_in_is_passed_over() -> None:
     swing = spanner(posts, (75.0, 45.0, 0.0), 80.0)
     assert swing.has_window
     straight = ways_of(np.array([[LINE[0].position_mm, LINE[1].position_mm]]), 12.7)
-    assert not swing.left_by(straight, TUBE_RADIUS_MM)[0]
+    assert not swing.left_by(sampled(straight, TUBE_RADIUS_MM))[0]
     settled = way_among(*LINE, BENDER, 3, ALLOWED, Around((), TUBE_RADIUS_MM), (swing,))
     assert [each.sentence for each in settled.stopped] == [
         "no bend, 150.0 mm: it leaves no window of 60 deg for a spanner on clack nut"
     ]
     assert len(settled.path.vertices_mm) == 5
-    assert swing.left_by(ways_of(settled.path.vertices_mm[None], 12.7), TUBE_RADIUS_MM)[0]
+    assert swing.left_by(sampled(ways_of(settled.path.vertices_mm[None], 12.7), TUBE_RADIUS_MM))[0]
 
 
 def test_the_runner_up_is_really_another_way() -> None:

@@ -9,8 +9,10 @@ import numpy as np
 import pytest
 
 from trialfit.errors import Refusal
+from trialfit.finding import Basis
 from trialfit.fitup.landing import survey_strays
 from trialfit.fitup.records import EndFace
+from trialfit.fitup.route_records import NutBack
 from trialfit.fitup.scene import Piece, Scene, Thing
 from trialfit.fitup.surroundings import clearance_mm, ends_of, surroundings_of
 from trialfit.fitup.wanted import wanted_pipe
@@ -23,7 +25,10 @@ from trialfit.parts.records import Array
 from trialfit.parts.solids import Box, Capsule, Hexagon, Solid
 
 SHOP = assumed_shop()
-FACES = np.array([[0.0, 0, 0], [100.0, 100, 100]])
+FACES = (
+    EndFace("valve.inlet", np.zeros(3), np.array([1.0, 0, 0]), 14.0, 6.5),
+    EndFace("tank.face", np.array([100.0, 100, 100]), np.array([0, 0, -1.0]), 14.0, 3.5),
+)
 
 
 @dataclass(frozen=True)
@@ -104,9 +109,9 @@ def test_a_pipe_is_held_against_all_but_itself_its_own_nuts_and_the_pipe_it_repl
     head = by_name["the room for a spanner on gauge_nut"].solid
     assert getattr(head, "radius_mm", 0.0) == pytest.approx(11.0)
     assert {swing.nut: swing.grip.spanner.length_mm for swing in around.swings} == {"gauge_nut": 130.0}
-    # The pipe's own nut has no window whatever the pipe does. The boiler takes what is below, the valve asin(9 / 11.2) =
-    # 53 deg either side of its axis; what is left, -17 to 127 deg, is parted by the gauge nut, asin(9.8 / 68) = 8 deg
-    # either side of 36, and by the blower pipe, 69 to 93 deg and asin(6 / 90) = 4 more at each end.
+    # The pipe's own nut has no window whatever the pipe does. The boiler takes what is below; the valve takes
+    # asin(9 / 11.2) = 53 deg either side of its axis; what is left, -17 to 127 deg, is parted by the gauge nut,
+    # asin(9.8 / 68) = 8 deg either side of 36, and by the blower pipe, 69 to 93 deg and asin(6 / 90) = 4 more each end.
     assert around.no_swing == ("nut",)
     assert around.unknown == ("lost_cock",)
     assert around.assumed
@@ -178,5 +183,7 @@ def test_a_nut_that_has_no_room_to_be_slid_back_is_named(beside_mm: float, said:
     wall = thing("frame", "engine", Box(np.array([30.0, beside_mm, 0]), np.eye(3), np.array([29.0, 4, 50])))
     job = job_of()
     scene = Scene((wall, valve, nut))
-    around = surroundings_of("feed", job.pipes["feed"], FACES, scene, build_parts(job), job.joints, SHOP)
-    assert around.nuts == (("nut, slid back along its straight, stands 0.8 mm inside frame",) if said else ())
+    back = NutBack("nut", "start", "valve.inlet", 6.0, 8.0, 10.0, (4.9, 4.9), Basis.MEASURED)
+    parts = build_parts(job)
+    around = surroundings_of("feed", job.pipes["feed"], FACES, scene, parts, job.joints, SHOP, backs=[back])
+    assert around.nuts == (("nut, slid back off its thread, stands 0.8 mm inside frame",) if said else ())

@@ -1,25 +1,27 @@
-"""Unit: a union nut's room to be slid back on its own pipe, worked by hand, in a pipe's way and in the order of fitting.
+"""Unit: a nut's room to be slid back on its own pipe, worked by hand, in a pipe's way and in the order of fitting.
 
 A nut 12 mm long with 8 mm of its thread on stands 4 mm past the face; off its thread and 2 mm clear its back is at 14.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 
-from trialfit.finding import Answer, Finding
+from trialfit.finding import Answer, Basis, Finding
 from trialfit.fitup.route_records import NutBack
 from trialfit.fitup.slide_back import into_bend_mm, rooms_of
-from trialfit.finding import Basis
 from trialfit.job.read import read_job
 from trialfit.job.shop import assumed_shop
 from trialfit.plan import Plan, plan
 
 
-def document(far: tuple[float, float, float], back: tuple[float, float, float], straight: float, bends: int, hole: str) -> str:
+def document(
+    far: tuple[float, float, float], back: tuple[float, float, float], straight: float, bends: int, hole: str
+) -> str:
     """Two unions, each with a nut: one at the origin looking along x, the other where it is wanted."""
     places = {"a": (0.0, 0.0, 0.0), "a.behind": (-30.0, 0.0, 0.0), "b": far, "b.behind": back}
     points = "\n".join(
@@ -117,8 +119,8 @@ def test_nuts_that_share_a_short_straight_pipe_are_named_with_what_they_lack_and
 
 
 def test_a_pipe_is_laid_out_with_the_straight_its_nuts_want_though_less_was_asked_for() -> None:
-    """Two faces square to each other, 60 mm along and 60 up: one bend of R 12.7 leaves 47.3 at both; with the corner
-    nearer, the axes 26 mm off, 13.3 mm only, and 14 are wanted: two bends cannot do better in a plane."""
+    """Two faces square to each other, 60 mm along and 60 up: one bend of R 12.7 leaves 47.3 at both. Two bends of an
+    offset leave what is asked for, and no more."""
     roomy = planned((60.0, 0.0, 60.0), (60.0, 0.0, 90.0), 5.0, 1)
     assert asked(roomy, "Can its nuts be slid back?").answer is Answer.GO
     offset = planned((80.0, 0.0, 40.0), (110.0, 0.0, 40.0), 5.0, 2)
@@ -126,12 +128,17 @@ def test_a_pipe_is_laid_out_with_the_straight_its_nuts_want_though_less_was_aske
     # An offset's shortest way has the least straights there may be: those its nuts want, not those asked for.
     assert [round(room.straight_mm, 2) for room in pipe.routing.rooms] == [14.0, 14.0]
     assert asked(offset, "Can its nuts be slid back?").answer is Answer.GO
+    # Between unions that look at each other it goes in sideways: along either axis a cone would be driven into a union.
+    fitting = offset.fitting
+    assert fitting is not None and [step.part for step in fitting.steps] == ["feed"]
+    assert abs(float(fitting.steps[0].way.phases[-1].motion.along[0])) < 1e-9
 
 
 @pytest.mark.parametrize(
     ("hole", "answer"),
     [
-        # 0.7 mm are lacking. Inside radius 12.7 - 2.38 = 10.32: a hole 0.01 wider than the tube goes
+        # One bend with the corner 26 mm off leaves 13.3 mm, and 14 are wanted: 0.7 mm are lacking. Inside radius
+        # 12.7 - 2.38 = 10.32: a hole 0.01 wider than the tube goes
         # sqrt(2 x 10.32 x 0.01) = 0.45 mm into the bend, one 0.14 wider 1.69 mm.
         ('hole = { socket = "4.7725 mm" }', Answer.STOP),
         ('hole = { socket = "4.9 mm" }', Answer.GO),
@@ -154,7 +161,8 @@ def test_how_far_a_hole_goes_into_a_bend() -> None:
 
 
 def test_a_straight_pipe_is_shared() -> None:
-    backs = [NutBack(name, end, name, 8.0, 10.0, 14.0, (4.9, 4.9), Basis.MEASURED) for name, end in (("a", "start"), ("b", "end"))]
+    at_start = NutBack("a", "start", "a", 8.0, 10.0, 14.0, (4.9, 4.9), Basis.MEASURED)
+    backs = [at_start, replace(at_start, nut="b", end="end", face="b")]
     line = np.array([[0.0, 0, 0], [30.0, 0, 0]])
     assert [room.spare_mm for room in rooms_of(line, 12.7, 4.76, backs, (5.0, 5.0))] == [2.0, 2.0]
     assert [room.spare_mm for room in rooms_of(line, 12.7, 4.76, backs[:1], (5.0, 5.0))] == [16.0]

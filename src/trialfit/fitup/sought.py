@@ -19,7 +19,7 @@ from trialfit.fitup.obstacles import Around
 from trialfit.fitup.records import Array, EndFace
 from trialfit.fitup.route_records import Counted, Stopped
 from trialfit.fitup.seek import Sought, Wish, seek
-from trialfit.fitup.spanner_swing import Swing
+from trialfit.fitup.spanner_swing import Swing, sampled
 from trialfit.fitup.two_bends import shortest_two_bends, straights_snapped
 from trialfit.fitup.ways import Flags, Ways, ways_of
 
@@ -173,8 +173,9 @@ def leaves_swings(ways: Ways, swings: tuple[Swing, ...], tube_radius_mm: float |
         (n,) true where all have one. [-]
     """
     left = np.ones(len(ways.lengths_mm), dtype=bool)
-    for swing in swings:
-        left &= swing.left_by(ways, tube_radius_mm)
+    if swings:
+        along = sampled(ways, tube_radius_mm)
+        left = np.logical_and.reduce([swing.left_by(along) for swing in swings])
     return left
 
 
@@ -273,7 +274,7 @@ class _Search:
             self.stopped.append(Stopped(words, "the pipe itself", "", because="it would run into itself"))
             return False
         for swing in self.asked.swings:
-            if not swing.left_by(ways, self.around.tube_radius_mm)[0]:
+            if not leaves_swings(ways, (swing,), self.around.tube_radius_mm)[0]:
                 because = f"it leaves no window of {swing.window_deg:.0f} deg for a spanner on {swing.nut}"
                 self.stopped.append(Stopped(words, swing.nut, "", because=because))
                 return False

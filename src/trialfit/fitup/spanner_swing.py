@@ -17,11 +17,57 @@ from trialfit.fitup.order.spanner import STEP_DEG, STEPS, steps_barred, zero_way
 from trialfit.fitup.records import Array
 from trialfit.fitup.scene import Scene
 from trialfit.fitup.vectors import cross
-from trialfit.fitup.ways import Flags, Ways
+from trialfit.fitup.ways import Flags, Places, Ways
 
 # How often within a part of the circle the handle is held against a pipe.
 _STANDS = 5
 _SAMPLES = 60
+
+
+@dataclass(frozen=True, eq=False)
+class Sampled:
+    """Points along ways, close enough together for a handle.
+
+    Parameters
+    ----------
+    many
+        How many ways. [-]
+    which
+        (p,) whose point each is, in order. [-]
+    points_mm
+        (p, 3) points of the centre lines. [mm]
+    reach_mm
+        (p,) half the tube's outside diameter, and half the way to the next point. [mm]
+    """
+
+    many: int
+    which: Places
+    points_mm: Array
+    reach_mm: Array
+
+
+def sampled(ways: Ways, tube_radius_mm: float | Array) -> Sampled:
+    """Take points along ways.
+
+    Parameters
+    ----------
+    ways
+        n ways.
+    tube_radius_mm
+        Half the tube's outside diameter; or (n,) one for each way. [mm]
+
+    Returns
+    -------
+    Sampled
+        60 points a way.
+    """
+    n, lengths = len(ways.lengths_mm), ways.lengths_mm
+    which = np.repeat(np.arange(n), _SAMPLES)
+    shares = (np.arange(_SAMPLES) + 0.5) / _SAMPLES
+    points = ways.points_mm(which, (lengths[:, None] * shares).ravel())
+    # Half the length between two samples is room the pipe may take up between them.
+    thick = np.broadcast_to(tube_radius_mm, (n,)) + lengths / _SAMPLES / 2
+    return Sampled(n, which, points, np.repeat(thick, _SAMPLES))
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,28 +100,21 @@ class Swing:
         """Whether there is a window at all."""
         return bool(windows(self.free[None], self.window_deg)[0])
 
-    def left_by(self, ways: Ways, tube_radius_mm: float | Array) -> Flags:
+    def left_by(self, along: Sampled) -> Flags:
         """Say which of many ways leave it a window.
 
         Parameters
         ----------
-        ways
-            n ways.
-        tube_radius_mm
-            Half the tube's outside diameter; or (n,) one for each way. [mm]
+        along
+            Points along n ways.
 
         Returns
         -------
         Array
             (n,) true where a window as wide as the spanner needs is left. [-]
         """
-        n, lengths = len(ways.lengths_mm), ways.lengths_mm
-        which = np.repeat(np.arange(n), _SAMPLES)
-        shares = (np.arange(_SAMPLES) + 0.5) / _SAMPLES
-        points = ways.points_mm(which, (lengths[:, None] * shares).ravel())
-        # Half the length between two samples is room the pipe may take up between them.
-        thick = np.broadcast_to(tube_radius_mm, (n,)) + lengths / _SAMPLES / 2
-        rest, reach = points - self.grip.middle_mm, np.repeat(thick, _SAMPLES)
+        n, which = along.many, along.which
+        rest, reach = along.points_mm - self.grip.middle_mm, along.reach_mm
         # Most of a pipe is nowhere near the handle's plane.
         spanner = self.grip.spanner
         far = np.hypot(spanner.length_mm, spanner.handle_mm / 2) + reach

@@ -2,7 +2,8 @@
 
 A screwed part turns out of its thread and is then pulled; a part that is only held is pulled. A pipe between unions
 has its nuts unscrewed first, which slide back along it; then the whole is drawn out midway between its two ends'
-directions, or along one of them. What the job says of a thing takes the place of all this.
+directions, or along one of them; between unions that look at each other also sideways. What the job says of a thing
+takes the place of all this.
 
 Source: the job document; lengths of pull and sizes of spanner where nobody said are assumed.
 """
@@ -24,6 +25,7 @@ from trialfit.fitup.order.motion import Motion
 from trialfit.fitup.records import PipePlan
 from trialfit.fitup.scene import Scene, Thing
 from trialfit.fitup.slide_back import clear_mm, short_words
+from trialfit.fitup.vectors import cross, square_to
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.job.taking_off import ComesOffEntry, MoveEntry
@@ -34,6 +36,8 @@ from trialfit.tables.designations import find_thread
 
 # Until it is clear of itself, and a little more.
 PULL_MORE_MM, LEAST_PULL_MM, PIPE_PULL_MM = 5.0, 15.0, 40.0
+# Sum of two unit vectors that look at each other within some 17 deg.
+_FACING = 0.3
 
 
 @dataclass(frozen=True, eq=False)
@@ -217,12 +221,20 @@ def _pipe_ways(told: Told, name: str, things: tuple[str, ...]) -> tuple[Way, ...
     nuts = [thing for thing in things if is_nut(told.job, thing)]
     backed = [phase for nut in nuts for phase in _nut_back(told, nut, things)]
     both = ends[0] + ends[1]
-    ways = [both / np.linalg.norm(both)] if np.linalg.norm(both) > 0.3 else []
+    facing = float(np.linalg.norm(both)) <= _FACING
+    # Unions that look at each other let it out sideways, once it is sprung over its seats; flat ones at once.
+    ways = _square_ways(ends[0]) if facing else [both / np.linalg.norm(both)]
     ways += [ends[0], ends[1]]
     on = _middle(told.thing(name))
     return tuple(
         Way((*backed, Phase(things, Motion("pull", on, way, PIPE_PULL_MM, 0.0), None, Basis.ASSUMED))) for way in ways
     )
+
+
+def _square_ways(axis: Array) -> list[Array]:
+    up = square_to(axis)
+    side = cross(axis, up)
+    return [up, side, -up, -side]
 
 
 def _nut_back(told: Told, nut: str, things: tuple[str, ...]) -> list[Phase]:

@@ -2,7 +2,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: demo serve test test-long check bench clean
+.PHONY: demo serve test test-long check bench clean packages
 
 demo: .venv/demo-ready
 	$(BIN)/trialfit plan examples/backhead --out out/backhead
@@ -11,8 +11,7 @@ demo: .venv/demo-ready
 serve: .venv/demo-ready
 	$(BIN)/trialfit serve --workshop workshop
 
-test: .venv/test-ready
-	tools/debian-packages
+test: packages .venv/test-ready
 	$(BIN)/pytest
 
 test-long: .venv/test-ready
@@ -24,8 +23,11 @@ check: .venv/test-ready
 	$(BIN)/mypy
 	$(BIN)/lint-imports --no-cache
 
-bench: .venv/test-ready
+bench: .venv/bench-ready
 	$(BIN)/python -m bench
+
+packages:
+	tools/debian-packages
 
 .venv/demo-ready: pyproject.toml constraints.txt tools/browser/package-lock.json
 	tools/set-up $(PYTHON) .
@@ -36,6 +38,10 @@ bench: .venv/test-ready
 	tools/set-up $(PYTHON) ".[test]"
 	tools/browser-packages tests
 	@touch $@ .venv/demo-ready
+
+.venv/bench-ready: .venv/test-ready
+	tools/set-up $(PYTHON) ".[test,bench]"
+	@touch $@
 
 clean:
 	rm -rf .venv out build dist

@@ -5,12 +5,15 @@ from __future__ import annotations
 import http.client
 import json
 import multiprocessing
+import os
 import random
 import signal
 import socket
 import sqlite3
+import sys
 import time
 from contextlib import closing
+from multiprocessing import forkserver
 from multiprocessing.context import ForkServerContext
 from pathlib import Path
 
@@ -29,9 +32,10 @@ STORE_KILLS, SERVER_KILLS = 150, 50
 def warmed() -> ForkServerContext:
     """Processes that start with everything loaded, so that killing them is what takes the time."""
     context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(
-        ["pytest", "trialfit.app.create", "trialfit.job.read", "uvicorn", "alembic.command", "victims"]
-    )
+    context.set_forkserver_preload(["pytest", "uvicorn", "warmed_victims"])
+    with pytest.MonkeyPatch.context() as patched:  # what cannot be found is passed over there without a word
+        patched.setenv("PYTHONPATH", os.pathsep.join(sys.path))
+        forkserver.ensure_running()
     return context
 
 

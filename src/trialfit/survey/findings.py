@@ -5,7 +5,7 @@ Source: the chi-square test of the whole (JCGM 101 and any text on least squares
 
 from __future__ import annotations
 
-from scipy.stats import chi2
+from scipy.special import chdtri
 
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.job.records import Job
@@ -69,7 +69,7 @@ def survey_findings(
 
 
 def _agreement(survey: Survey) -> Finding:
-    limit = float(chi2.ppf(1.0 - _WHOLE_ALPHA, max(survey.freedom, 1)))
+    limit = float(chdtri(max(survey.freedom, 1), _WHOLE_ALPHA))
     good = survey.chi_square <= limit
     return Finding(
         _STAGE,

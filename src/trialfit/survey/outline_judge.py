@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import chi2
+from scipy.special import chdtri
 
 from trialfit.survey.adjust import adjust
 from trialfit.survey.layout import Layout
@@ -99,7 +99,7 @@ def _changed(
     outlines: Outlines, kept: Flags, inside: tuple[OutlineTest, ...], outside: tuple[OutlineTest, ...], alpha: float
 ) -> Flags | None:
     """Without the worst of each outline in each photograph, or with what agrees after all; None where all is well."""
-    limit, back = float(chi2.ppf(1.0 - alpha, 1)), float(chi2.ppf(1.0 - _TAKE_BACK_ALPHA, 1))
+    limit, back = float(chdtri(1, alpha)), float(chdtri(1, _TAKE_BACK_ALPHA))
     groups = [*zip(outlines.edge_photograph.tolist(), outlines.edge_tube.tolist(), strict=True)]
     groups += [*zip(outlines.arc_photograph.tolist(), (-1 - outlines.arc_rim).tolist(), strict=True)]
     worst: dict[tuple[int, int], tuple[float, int]] = {}

@@ -15,7 +15,7 @@ from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import chi2
+from scipy.special import chdtri
 
 from trialfit.errors import Refusal
 from trialfit.survey.adjust import Adjusted, adjust
@@ -152,7 +152,7 @@ def _one_by_one(problem: Problem, adjusted: Adjusted, kept: Flags, alpha: float)
 
 @cache
 def _limit(alpha: float, ways: int) -> float:
-    return float(chi2.ppf(1.0 - alpha, ways)) if ways else float("inf")
+    return float(chdtri(ways, alpha)) if ways else float("inf")
 
 
 def _robust(problem: Problem, start: State) -> State:

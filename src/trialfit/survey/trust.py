@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import chi2
+from scipy.special import chdtri
 
 from trialfit.survey.adjust import Adjusted, adjust
 from trialfit.survey.problem import Problem, State
@@ -112,7 +112,7 @@ def judge_lengths(problem: Problem, start: State, kept: Flags, alpha: float) -> 
             gain = adjusted.chi_square - instead.chi_square
             if best is None or gain > best[0]:
                 best = (gain, other, instead)
-        if best is None or best[0] < float(chi2.ppf(1.0 - alpha, 1)):
+        if best is None or best[0] < float(chdtri(1, alpha)):
             break
         _, trust, adjusted = best
     return trust, adjusted
@@ -120,7 +120,7 @@ def judge_lengths(problem: Problem, start: State, kept: Flags, alpha: float) -> 
 
 def _alternatives(adjusted: Adjusted, trust: Trust, alpha: float) -> list[Trust]:
     """Lengths worth trying without: those that stand out, and with any of them the card."""
-    limit = float(np.sqrt(chi2.ppf(1.0 - alpha, 1)))
+    limit = float(np.sqrt(chdtri(1, alpha)))
     tests = reading_tests(adjusted)
     out = []
     for k in np.flatnonzero(trust.readings).tolist():

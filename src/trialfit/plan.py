@@ -48,6 +48,7 @@ from trialfit.survey.asks import Asked
 from trialfit.survey.at_scale import Surveyed
 from trialfit.survey.before_and_after import BeforeAndAfter, befores_and_afters
 from trialfit.survey.findings import survey_findings
+from trialfit.survey.flat_wanted import FlatWanted, flats_wanted
 from trialfit.survey.gather import Sighted
 from trialfit.survey.records import Survey
 from trialfit.survey.same_picture import SamePicture
@@ -96,6 +97,8 @@ class Plan:
         What the torch does in each heat that can be worked out.
     tests
         The pressure tests.
+    flats
+        The flat prints the job calls for.
     compared
         Pieces as they came and as they go back, two photographs at one scale.
     parcel
@@ -126,6 +129,7 @@ class Plan:
     orders: tuple[OrderOfWork, ...]
     heats: tuple[HeatReport, ...]
     tests: tuple[PressureTest, ...]
+    flats: tuple[FlatWanted, ...]
     compared: tuple[BeforeAndAfter, ...]
     parcel: ParcelAccount | None
     quote: Quote | None
@@ -204,6 +208,7 @@ def plan(
     tests, about_tests = tested(job)
 
     surveyed = Surveyed(seen, solved, survey) if solved and survey else None
+    flats, about_flats = flats_wanted(job, surveyed)
     compared, about_compared = befores_and_afters(job, bench or Sighted(), surveyed)
     parcel = parcel_of(job, turned, pipes)
     making = Making(
@@ -230,13 +235,14 @@ def plan(
         *about_tests,
         *about_survey,
         *(parcel.findings if parcel else ()),
+        *about_flats,
         *about_compared,
         *(quote.findings if quote else ()),
         *about_invoice,
     )
     return Plan(
         job, shop, survey, parts, matings, pipes, fits, stood, removal, fitting, clocked, asked, circuit, breaks,
-        turned, orders, torched, tests, compared, parcel, quote, invoice,
+        turned, orders, torched, tests, flats, compared, parcel, quote, invoice,
         nearest_first,
     )  # fmt: skip
 
@@ -282,7 +288,7 @@ def _invoice(job: Job, shop: Shop, quote: Quote | None) -> tuple[Invoice | None,
     try:
         return invoice_of(job, shop, quote), ()
     except Refusal as refusal:
-        return None, (no_invoice(refusal),)
+        return None, (no_invoice(shop, refusal),)
 
 
 def _lay_pipes(

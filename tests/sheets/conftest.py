@@ -26,6 +26,7 @@ from trialfit.quote.records import Invoice, Quote
 from trialfit.strength.pressure_report import PressureTest
 from trialfit.strength.report import BreakReport
 from trialfit.survey.before_and_after import BeforeAndAfter
+from trialfit.survey.flat_wanted import FlatWanted
 from trialfit.survey.records import LeftOut, Lens, Residual, Station, Survey, SurveyedPoint
 
 
@@ -86,6 +87,7 @@ class Plan:
     orders: tuple[OrderOfWork, ...] = ()
     heats: tuple[HeatReport, ...] = ()
     tests: tuple[PressureTest, ...] = ()
+    flats: tuple[FlatWanted, ...] = ()
     compared: tuple[BeforeAndAfter, ...] = ()
     parcel: ParcelAccount | None = None
     quote: Quote | None = None

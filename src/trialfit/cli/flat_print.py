@@ -15,18 +15,15 @@ from trialfit.cli.looking import look_at
 from trialfit.cli.words import answer, as_json
 from trialfit.errors import Refusal
 from trialfit.job.records import Job
-from trialfit.sheets.flat_pages import pages_over
-from trialfit.sheets.flat_print import FlatPrint, flat_print_pdf, pages_shown
+from trialfit.sheets.flat_print import FlatPrint, flat_print_of, flat_print_pdf
 from trialfit.sheets.flat_words import BARS, FOR, JOINING, NOT_FOR, band_rows, basis, proud, stands, white
 from trialfit.sheets.heading import Paper
 from trialfit.store.folder import read_folder
 from trialfit.store.photographs import read_colour
-from trialfit.survey.card import board_of
-from trialfit.survey.flat_band import refuse_if_too_proud
-from trialfit.survey.flat_limits import Window, lattice_of, refuse_if_nothing
-from trialfit.survey.flat_plane import plane_for
+from trialfit.survey.flat_limits import Window
 from trialfit.survey.flat_view import refuse_unknown, view_of
-from trialfit.survey.flat_window import USUAL_SIZE_MM, shown_at, square, useful_window
+from trialfit.survey.flat_wanted import flat_wanted
+from trialfit.survey.flat_window import USUAL_SIZE_MM, useful_window
 from trialfit.survey.looked import Looked
 from trialfit.units import length_mm
 
@@ -101,22 +98,13 @@ def _paper(paper: str) -> Paper:
 
 
 def _made(job: Job, looked: Looked, name: str, asked: _Asked, paper: Paper) -> tuple[FlatPrint, Window]:
-    size_mm = USUAL_SIZE_MM if asked.size is None else length_mm(asked.size, "--size")
-    height_mm = length_mm(asked.height, "--height")
     view = view_of(job, looked.sighted, name)
-    centre = board_of(job.card).centre_mm if job.card is not None else None
-    plane = plane_for(view, centre, asked.through)
-    refuse_if_too_proud(view, plane, height_mm)
-    marked, middle = None, plane.middle_mm
-    if asked.around is not None:
-        middle = shown_at(view, plane, asked.around)
-        marked = (asked.around, (float(middle[0]), float(middle[1])))
-    useful = useful_window(view, plane)
-    window = useful_window(view, plane, square(middle, size_mm))
-    pages = pages_over(window, paper)
-    lattice = lattice_of(view, plane, pages.span, height_mm=height_mm)
-    refuse_if_nothing(view, plane, lattice)
-    return FlatPrint(view, plane, lattice, pages_shown(pages, lattice), height_mm, marked), useful
+    wanted = flat_wanted(
+        job, view, asked.around,
+        USUAL_SIZE_MM if asked.size is None else length_mm(asked.size, "--size"),
+        asked.through, length_mm(asked.height, "--height"),
+    )  # fmt: skip
+    return flat_print_of(wanted, paper), useful_window(view, wanted.plane)
 
 
 def as_text(made: FlatPrint, useful: Window, file: Path) -> str:

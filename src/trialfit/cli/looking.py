@@ -47,7 +47,7 @@ def look_at(folder: JobFolder) -> Looked:
 
 
 def in_colour(folder: JobFolder, looked: Looked) -> dict[str, NDArray[np.uint8]]:
-    """Read the photographs of the bench in colour: what a piece is made of is seen by that.
+    """Read in colour the photographs of the bench and those that are printed flat: metals are told apart by that.
 
     Parameters
     ----------
@@ -61,4 +61,6 @@ def in_colour(folder: JobFolder, looked: Looked) -> dict[str, NDArray[np.uint8]]
     dict
         (height, width, 3) red, green, blue by name. [-]
     """
-    return {name: read_colour(folder.photographs[name]) for name in looked.bench.photographs}
+    flat = [entry.photograph for entry in folder.job.flat_prints.values()]
+    wanted = dict.fromkeys([*looked.bench.photographs, *(name for name in flat if name in looked.sighted.photographs)])
+    return {name: read_colour(folder.photographs[name]) for name in wanted}

@@ -1,4 +1,4 @@
-"""Names in what is shown before and after: each must be there, and the photograph must be of the right kind."""
+"""Names in what is shown before and after or printed flat: each must be there, the photograph of the right kind."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def before_and_after_faults(document: dict[str, Any]) -> list[Found]:
     list
         One fault each.
     """
-    return [*_sides(document), *_bench(document)]
+    return [*_sides(document), *_flat(document), *_bench(document)]
 
 
 def _sides(document: dict[str, Any]) -> Iterator[Found]:
@@ -48,6 +48,24 @@ def _sides(document: dict[str, Any]) -> Iterator[Found]:
             if by_card and "card" not in document:
                 remedy = "Say under [card] which card lies in it, or give two marks and how far they are apart."
                 yield Found(path, "nothing that gives its scale", "a card, two marks or a point", remedy)
+
+
+def _flat(document: dict[str, Any]) -> Iterator[Found]:
+    photographs, points = tables(document, "photographs"), table(document, "points")
+    for name, entry in tables(document, "flat_prints").items():
+        path: Path = ("flat_prints", name)
+        shown, around = text(entry, "photograph"), text(entry, "around")
+        if shown is not None and shown not in photographs:
+            yield unknown_name((*path, "photograph"), "photograph", shown, photographs, "Add it under [photographs].")
+        elif photographs.get(shown or "", {}).get("bench") is True:
+            remedy = "Name a photograph of the engine; one of the bench goes under [before_and_after]."
+            yield Found((*path, "photograph"), f"{shown}, of the bench", "a photograph of the survey", remedy)
+        through = entry.get("through")
+        named: list[tuple[Path, object]] = [(("around",), around)]
+        named += [(("through", n), each) for n, each in enumerate(through if isinstance(through, list) else [])]
+        for key, point in named:
+            if isinstance(point, str) and point not in points:
+                yield unknown_name((*path, *key), "point", point, points, "Name a point of [points].")
 
 
 def _bench(document: dict[str, Any]) -> Iterator[Found]:

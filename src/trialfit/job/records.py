@@ -15,6 +15,7 @@ from trialfit.job.circuit import CircuitEntry
 from trialfit.job.clocking import ClockingEntry
 from trialfit.job.envelopes import PieceEntry, Triple
 from trialfit.job.fitting import FittingEntry
+from trialfit.job.flat_prints import FlatPrintEntry
 from trialfit.job.heating import HeatingEntry
 from trialfit.job.parcel import ParcelEntry
 from trialfit.job.pressure_test import PressureTestEntry
@@ -406,6 +407,9 @@ class Job(Record):
         default_factory=dict, description="What is tested under pressure, by name."
     )
     parcel: ParcelEntry | None = Field(None, description="The parcel: what came in and what goes out.")
+    flat_prints: dict[str, FlatPrintEntry] = Field(
+        default_factory=dict, description="Photographs the pack holds printed flat at true size, by the print's name."
+    )
     before_and_after: dict[str, BeforeAndAfterEntry] = Field(
         default_factory=dict, description="Pieces shown as they came and as they go back, at one scale, by name."
     )

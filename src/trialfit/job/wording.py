@@ -65,6 +65,7 @@ _ONE_OF = {
     "transit": "transit piece",
     "enclosed": "enclosed piece",
     "before_and_after": "before and after",
+    "flat_prints": "flat print",
 }
 
 

@@ -76,21 +76,24 @@ def _by_time(job: Job, shop: Shop, quoted: Price, what: str) -> tuple[Price, Cha
     return price_of((work, *up_to_least(work, pricing), *rest), pricing), "by the time taken"
 
 
-def no_invoice(refusal: Refusal) -> Finding:
+def no_invoice(shop: Shop, refusal: Refusal) -> Finding:
     """Say why there is no invoice.
 
     Parameters
     ----------
+    shop
+        The workshop.
     refusal
         As `invoice_of` raises it.
 
     Returns
     -------
     Finding
-        A stop.
+        A stop; a look where the shop has no prices at all, for then nothing is charged yet.
     """
+    answer = Answer.LOOK if shop.pricing is None else Answer.STOP
     fault = refusal.fault
     return Finding(
-        "quote", "invoice", "Can the invoice be written?", Answer.STOP,
+        "quote", "invoice", "Can the invoice be written?", answer,
         because=(Reason(f"{fault.what}: got {fault.got}, wanted {fault.wanted}."),), do=fault.remedy,
     )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,6 +14,7 @@ from trialfit.job.records import Job
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.drafting import rectangle
 from trialfit.sheets.drawing import OUTLINE, Drawing, Item, Text
+from trialfit.sheets.file_names import free_name
 from trialfit.sheets.flat_marks import (
     ARROW_PITCH_MM,
     EDGE_MM,
@@ -27,14 +28,15 @@ from trialfit.sheets.flat_marks import (
     part_of,
     rule,
 )
-from trialfit.sheets.flat_pages import Page, Pages
+from trialfit.sheets.flat_pages import Page, Pages, pages_over
 from trialfit.sheets.flat_words import BARS, FOR, JOINING, LINES, NOT_FOR, RULES, band_rows, basis, proud, stands, white
 from trialfit.sheets.gauges import check_bar
 from trialfit.sheets.heading import Paper, head
 from trialfit.survey.flat_band import proud_offset_mm
-from trialfit.survey.flat_limits import Lattice, Window
+from trialfit.survey.flat_limits import Lattice, Window, lattice_of, refuse_if_nothing
 from trialfit.survey.flat_plane import FlatPlane
 from trialfit.survey.flat_view import FlatView
+from trialfit.survey.flat_wanted import FlatWanted
 from trialfit.survey.flatten import flattened
 
 Array = NDArray[np.float64]
@@ -79,6 +81,72 @@ class FlatPrint:
     def offset_mm(self, places_mm: Array) -> Array:
         """(n, 2) how far from each of (n, 2) places a thing standing proud there is printed. [mm]"""
         return proud_offset_mm(self.view, self.plane, places_mm, self.height_mm)
+
+
+def flat_print_of(wanted: FlatWanted, paper: Paper = "a4") -> FlatPrint:
+    """Share what is to be printed out over pages.
+
+    Parameters
+    ----------
+    wanted
+        The placed photograph, its plane, and what of it is printed.
+    paper
+        Size of the paper.
+
+    Returns
+    -------
+    FlatPrint
+        With its pages.
+
+    Raises
+    ------
+    Refusal
+        It takes too many pages, or nothing would be shown.
+    """
+    pages = pages_over(wanted.window, paper)
+    lattice = lattice_of(wanted.view, wanted.plane, pages.span, height_mm=wanted.height_mm)
+    refuse_if_nothing(wanted.view, wanted.plane, lattice)
+    shown = pages_shown(pages, lattice)
+    return FlatPrint(wanted.view, wanted.plane, lattice, shown, wanted.height_mm, wanted.marked)
+
+
+def flat_print_files(
+    job: Job, flats: Iterable[FlatWanted], pictures: Mapping[str, Picture], paper: Paper = "a4"
+) -> dict[str, bytes]:
+    """Set every flat print the job calls for whose photograph is there.
+
+    Parameters
+    ----------
+    job
+        The job.
+    flats
+        What is to be printed.
+    pictures
+        Upright photographs by name, (height, width) grey or (height, width, 3) red, green, blue. [-]
+    paper
+        Size of the paper.
+
+    Returns
+    -------
+    dict
+        PDF by file name.
+
+    Raises
+    ------
+    Refusal
+        One would take more pages than anybody joins.
+    """
+    sheets: dict[str, bytes] = {}
+    for wanted in flats:
+        picture = pictures.get(wanted.photograph)
+        if picture is None:
+            continue
+        made = flat_print_of(wanted, paper)
+        coloured = picture if picture.ndim == 3 else cv2.cvtColor(picture, cv2.COLOR_GRAY2RGB)
+        sheets[f"{free_name('flat-print', wanted.name, sheets)}.pdf"] = flat_print_pdf(
+            job, made, np.asarray(coloured, dtype=np.uint8), paper
+        )
+    return sheets
 
 
 def pages_shown(pages: Pages, lattice: Lattice) -> Pages:

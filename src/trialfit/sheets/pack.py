@@ -28,6 +28,7 @@ from trialfit.sheets.dxf import dxf
 from trialfit.sheets.feed import feed_files
 from trialfit.sheets.file_names import free_name
 from trialfit.sheets.fitting.files import Fitted, fitting_files
+from trialfit.sheets.flat_print import flat_print_files
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.heat import heat_sheets
 from trialfit.sheets.letter import letter
@@ -44,6 +45,7 @@ from trialfit.strength.pressure_findings import pressure_findings
 from trialfit.strength.pressure_report import PressureTest
 from trialfit.survey.asks import Asked
 from trialfit.survey.before_and_after import BeforeAndAfter
+from trialfit.survey.flat_wanted import FlatWanted
 from trialfit.survey.records import Survey
 
 
@@ -93,6 +95,10 @@ class Planned(Fitted, Protocol):
     @property
     def tests(self) -> tuple[PressureTest, ...]:
         """The pressure tests."""
+
+    @property
+    def flats(self) -> tuple[FlatWanted, ...]:
+        """The flat prints the job calls for."""
 
     @property
     def compared(self) -> tuple[BeforeAndAfter, ...]:
@@ -153,6 +159,7 @@ def sheets_of(
         **order_sheets(plan.job, plan.orders, paper),
         **heat_sheets(plan.job, plan.heats, paper),
         **pressure_sheets(plan.job, plan.tests, paper),
+        **flat_print_files(plan.job, plan.flats, pictures or {}, paper),
         **before_and_after_files(plan.job, plan.compared, pictures or {}, paper),
         **parcel_sheets(plan.job, plan.shop, plan.parcel, paper),
         **charge_sheets(plan, paper),

@@ -21,7 +21,7 @@ from trialfit.survey.card import board_of
 from trialfit.survey.flat_band import length_k2_share, view_angle_deg
 from trialfit.survey.flat_limits import Window
 from trialfit.survey.flat_plane import FlatPlane, card_plane
-from trialfit.survey.flat_view import FlatView, placed_alone
+from trialfit.survey.flat_view import FlatView, placed_alone, placed_in
 from trialfit.survey.flat_window import places_under
 from trialfit.survey.flatten import pixels_by
 from trialfit.survey.gather import DEFAULT_MARK_SIGMA_PX, Sighted
@@ -205,9 +205,7 @@ def _view(job: Job, side: SideEntry, bench: Sighted, surveyed: Surveyed | None) 
         own = job.card.model_copy(update={"check_lines": side.check_lines})
         return placed_alone(job.model_copy(update={"card": own, "marks": {}}), bench, name)
     assert surveyed is not None
-    place = surveyed.solved.names.photographs.index(name)
-    photograph = surveyed.sighted.photographs[name]
-    return FlatView(photograph, surveyed.survey.stations[place], place, surveyed.solved, surveyed.survey, {}, False, "")
+    return placed_in(surveyed.sighted, surveyed.solved, surveyed.survey, name)
 
 
 def _card_plane(job: Job, side: SideEntry, view: FlatView) -> FlatPlane:

@@ -138,6 +138,35 @@ def view_of(job: Job, sighted: Sighted, name: str) -> FlatView:
     return placed_alone(job, sighted, name, because)
 
 
+def placed_in(sighted: Sighted, solved: Solved, survey: Survey, name: str) -> FlatView:
+    """Take one photograph as the job's survey has it.
+
+    Parameters
+    ----------
+    sighted
+        The survey's photographs.
+    solved
+        The adjustment.
+    survey
+        The same as a record.
+    name
+        The photograph's name.
+
+    Returns
+    -------
+    FlatView
+        The placed photograph.
+
+    Raises
+    ------
+    Refusal
+        It is none of the survey's.
+    """
+    refuse_unknown(name, solved.names.photographs)
+    place = solved.names.photographs.index(name)
+    return FlatView(sighted.photographs[name], survey.stations[place], place, solved, survey, {}, False, "")
+
+
 def placed_alone(job: Job, sighted: Sighted, name: str, because: str = "") -> FlatView:
     """Place one photograph by itself.
 

@@ -75,7 +75,7 @@ def test_the_letter_says_this_and_nothing_else(job: Job) -> None:
     words = text_of(letter(job, ASKED))
     before, after = words.split("From above: you stand at the foot of this page", 1)
     assert before.strip() == (
-        "LETTER TO THE OWNER revision 2 What we still need of Heron given 14 March 2026 job heron-feed page 1 of 1 "
+        "LETTER TO THE OWNER revision 2 What we still need of Heron given 14 March 2026 job heron-feed page 1 of 2 "
         "Dear B. Larkfield, "
         "Your photographs and readings tell us where most things sit. What follows would make us surer, and is all we "
         "ask. As it stands we know the length of the new pipe to 0.9 mm either way; with all of it, to 0.5 mm. Leave "
@@ -257,7 +257,7 @@ def test_the_letter_in_german(job: Job) -> None:
     words = text_of(letter(german, ASKED))
     for line in (
         "BRIEF AN DEN BESITZER Ausgabe 2 Was wir von Heron noch brauchen vom 14. März 2026 Auftrag heron-feed",
-        "Seite 1 von 1 Guten Tag B. Larkfield,",
+        "Seite 1 von 2 Guten Tag B. Larkfield,",
         "Heute kennen wir die Länge des neuen Rohrs auf 0,9 mm genau, mit allem zusammen auf 0,5 mm.",
         "Bilder A Noch ein Bild von links, etwa 40 Grad herum, etwas von oben (etwa 25 Grad nach unten), aus etwa "
         "30 cm (12 Zoll), mit der Karte im Bild. Davon hängt die Länge des neuen Rohrs ab.",

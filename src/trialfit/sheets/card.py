@@ -17,7 +17,7 @@ PAPERS_MM = {"A6": (148.0, 105.0), "A5": (210.0, 148.0), "A4": (297.0, 210.0), "
 _ENGLISH = Words()
 
 
-def scale_card(board: CardBoard, size: str, paper: str, dated: date, words: Words = _ENGLISH) -> bytes:
+def scale_card(board: CardBoard, size: str, paper: str, dated: date, words: Words = _ENGLISH, stamp: str = "") -> bytes:
     """Set the scale card.
 
     Parameters
@@ -32,6 +32,8 @@ def scale_card(board: CardBoard, size: str, paper: str, dated: date, words: Word
         The date the document is stamped with.
     words
         The owner's words.
+    stamp
+        Job, revision, date and page, where it goes to somebody with a letter; it stands on the paper round the card.
 
     Returns
     -------
@@ -43,10 +45,10 @@ def scale_card(board: CardBoard, size: str, paper: str, dated: date, words: Word
     Refusal
         The paper is smaller than the card.
     """
-    return pdf("card.typ", card_record(board, size, paper, words), words.say("card-title", size=size), dated)
+    return pdf("card.typ", card_record(board, size, paper, words, stamp), words.say("card-title", size=size), dated)
 
 
-def card_record(board: CardBoard, size: str, paper: str, words: Words = _ENGLISH) -> dict[str, Any]:
+def card_record(board: CardBoard, size: str, paper: str, words: Words = _ENGLISH, stamp: str = "") -> dict[str, Any]:
     """Say what stands where on the scale card's sheet.
 
     Parameters
@@ -59,6 +61,8 @@ def card_record(board: CardBoard, size: str, paper: str, words: Words = _ENGLISH
         Name of the paper it is printed on.
     words
         The owner's words.
+    stamp
+        As in `scale_card`.
 
     Returns
     -------
@@ -112,6 +116,7 @@ def card_record(board: CardBoard, size: str, paper: str, words: Words = _ENGLISH
         "do": words.say("card-do"),
         "cut_words": words.say("card-cut"),
         "language": words.language,
+        "stamp": stamp,
     }
 
 

@@ -50,7 +50,7 @@ def letter(job: Job, asked: Asked, shop: Shop | None = None, paper: Paper = "a4"
     page = _on_one_page(job, asked, shop, paper, title)
     board = board_of(job.card) if job.card is not None else STANDARD_CARDS["A6"]
     name = _name(board)
-    card = scale_card(board, name, _paper_for(board, paper, name), job.job.date, words_for(job))
+    card = scale_card(board, name, _paper_for(board, paper, name), job.job.date, words_for(job), _stamp(job))
     return _bound(page, card, title)
 
 
@@ -96,7 +96,8 @@ def letter_record(
             words.say("letter-kind"),
             words.say("letter-title", engine=job.engine.name),
             words.say("letter-foot"),
-        ),
+        )
+        | {"pages_behind": 1},
         "size_pt": size_pt,
         "greeting": words.say("letter-greeting", owner=job.job.owner),
         "opening": _opening(asked, words),
@@ -114,6 +115,16 @@ def letter_record(
         },
         "thanks": words.say("letter-thanks", name=sender),
     }
+
+
+def _stamp(job: Job) -> str:
+    """What the head of every sheet says, for the card behind the letter."""
+    words = words_for(job)
+    head = owner_head(job, words, "a4", "", "", "")
+    return (
+        f"{head['job_word']} {head['job']}, {head['revision']}, {head['given']}, "
+        f"{head['page_word']} {words.number(2)} {head['of_word']} {words.number(2)}"
+    )
 
 
 def _opening(asked: Asked, words: Words) -> str:

@@ -13,8 +13,9 @@ from typing import Literal
 import numpy as np
 
 from trialfit.fitup.records import Array
+from trialfit.fitup.vectors import cross
 from trialfit.fitup.ways import Flags
-from trialfit.parts.solids import Box, Capsule, Cylinder, HalfSpace, Solid, distance_mm
+from trialfit.parts.solids import Box, Capsule, Cylinder, HalfSpace, Hexagon, Solid, from_hexagon_mm
 
 Near = Literal["", "start", "end"]
 
@@ -176,14 +177,14 @@ class _Stacks:
     round_ends: Flags
     boxes: tuple[list[int], Array, Array, Array]
     planes: tuple[list[int], Array, Array]
-    others: list[tuple[int, Solid]]
+    hexagons: tuple[list[int], Array, Array, Array, Array]
 
 
 def _stacked(solids: list[Solid]) -> _Stacks:
     rods = [(k, each) for k, each in enumerate(solids) if isinstance(each, Capsule | Cylinder)]
     boxes = [(k, each) for k, each in enumerate(solids) if isinstance(each, Box)]
     planes = [(k, each) for k, each in enumerate(solids) if isinstance(each, HalfSpace)]
-    taken = {k for k, _ in (*rods, *boxes, *planes)}
+    hexagons = [(k, each) for k, each in enumerate(solids) if isinstance(each, Hexagon)]
     starts = np.array([rod.start_mm for _, rod in rods]).reshape(-1, 3)
     along = np.array([rod.end_mm for _, rod in rods]).reshape(-1, 3) - starts
     long = np.linalg.norm(along, axis=1)
@@ -203,8 +204,20 @@ def _stacked(solids: list[Solid]) -> _Stacks:
             np.array([plane.out for _, plane in planes]).reshape(-1, 3),
             np.array([plane.on_mm @ plane.out for _, plane in planes]),
         ),
-        [(k, each) for k, each in enumerate(solids) if k not in taken],
+        (
+            [k for k, _ in hexagons],
+            np.array([(bar.start_mm + bar.end_mm) / 2 for _, bar in hexagons]).reshape(-1, 3),
+            np.array([_frame(bar) for _, bar in hexagons]).reshape(-1, 3),
+            np.array([float(np.linalg.norm(bar.end_mm - bar.start_mm)) / 2 for _, bar in hexagons]),
+            np.array([bar.flats_mm / 2 for _, bar in hexagons]),
+        ),
     )
+
+
+def _frame(bar: Hexagon) -> Array:
+    """(3, 3) a hexagon's axis, the way to one flat, and the way along that flat. [-]"""
+    axis = (bar.end_mm - bar.start_mm) / np.linalg.norm(bar.end_mm - bar.start_mm)
+    return np.array([axis, bar.towards, cross(axis, bar.towards)])
 
 
 def _stack_distances(stacks: _Stacks, points: Array) -> Array:
@@ -224,8 +237,14 @@ def _stack_distances(stacks: _Stacks, points: Array) -> Array:
     places, normals, heights = stacks.planes
     if places:
         found[places] = normals @ points.T - heights[:, None]
-    for place, solid in stacks.others:
-        found[place] = distance_mm(solid, points)
+    places, middles, frames, longs, flats = stacks.hexagons
+    if places:
+        apart = frames @ points.T - np.sum(np.repeat(middles, 3, axis=0) * frames, axis=1)[:, None]
+        high, towards, aside = apart.reshape(-1, 3, len(points)).transpose(1, 0, 2)
+        across = from_hexagon_mm(towards, aside, flats[:, None])
+        past = np.abs(high) - longs[:, None]
+        outside = np.sqrt(np.maximum(across, 0.0) ** 2 + np.maximum(past, 0.0) ** 2)
+        found[places] = outside + np.minimum(np.maximum(across, past), 0.0)
     return found
 
 

@@ -9,6 +9,8 @@ Source: `docs/methods/routes.md`.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from trialfit.fitup.families import Family, three_bends_of, two_bends_of
@@ -16,7 +18,7 @@ from trialfit.fitup.obstacles import Around
 from trialfit.fitup.records import Array
 from trialfit.fitup.seek import Wish, seek
 from trialfit.fitup.sought import THREE_CELLS, Asked, leaves_swings, will_do
-from trialfit.fitup.ways import Flags, Ways, ways_of
+from trialfit.fitup.ways import Flags, Places, Ways, ways_of
 
 # Two ways are two where they part by so many radii somewhere (assumed).
 PARTS_BY = 1.5
@@ -52,10 +54,11 @@ def other_way(asked: Asked, around: Around, taken_mm: Array) -> Array | None:
             return np.asarray(np.all([departs_mm(ways, each) >= apart_mm - slack_mm for each in known], axis=0))
 
         def also(ways: Ways) -> Flags:
-            return parts(ways) & will_do(ways, asked.swings, around.tube_radius_mm)
+            return both(ways, parts(ways), lambda far, _: will_do(far, asked.swings, around.tube_radius_mm))
 
         def keeps(ways: Ways, moves: Array) -> Flags:
-            return parts(ways, moves) & leaves_swings(ways, asked.swings, around.tube_radius_mm - moves)
+            thick_mm = around.tube_radius_mm - moves
+            return both(ways, parts(ways, moves), lambda far, at: leaves_swings(far, asked.swings, thick_mm[at]))
 
         wish = Wish(also, keeps, freely=True, most_cells=THREE_CELLS if three else 400)
         found = seek(family, radius_mm, around, wish)
@@ -66,6 +69,28 @@ def other_way(asked: Asked, around: Around, taken_mm: Array) -> Array | None:
             return found.vertices_mm
         known.append(ways)
     return None
+
+
+def both(ways: Ways, first: Flags, then: Callable[[Ways, Places], Flags]) -> Flags:
+    """Ask for a second thing only those ways that the first is true of.
+
+    Parameters
+    ----------
+    ways
+        n ways.
+    first
+        (n,) whether the first is true. [-]
+    then
+        Says the same of the second, of those ways and their (p,) numbers.
+
+    Returns
+    -------
+    Array
+        (n,) whether both are. [-]
+    """
+    found, left = first.copy(), np.flatnonzero(first)
+    found[left] = then(ways.taken(left), left)
+    return found
 
 
 def departs_mm(ways: Ways, other: Ways) -> Array:

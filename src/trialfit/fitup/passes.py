@@ -31,6 +31,16 @@ _SLIP = 1e-3
 
 
 @dataclass(frozen=True, eq=False)
+class _Slip:
+    """One of the bench's own slips: the pipe mismade a little both ways, its end so moved, and the slip's k = 2."""
+
+    fore: BendTable
+    back: BendTable
+    end_mm: Array
+    k2: float
+
+
+@dataclass(frozen=True, eq=False)
 class _Pipe:
     """The pipe whose strays are wanted."""
 
@@ -39,7 +49,7 @@ class _Pipe:
     covariance: Array
     table: BendTable
     pose: Pose
-    scatter: Scatter
+    slips: tuple[_Slip, ...]
 
 
 def passes_of(
@@ -74,7 +84,8 @@ def passes_of(
         One a thing, the least room beyond what is wanted first.
     """
     ways = ways_of(vertices_mm[None], radius_mm)
-    pipe = _Pipe(start, end, covariance, bend_table(vertices_mm, radius_mm), start_pose(vertices_mm), scatter)
+    table, pose = bend_table(vertices_mm, radius_mm), start_pose(vertices_mm)
+    pipe = _Pipe(start, end, covariance, table, pose, _slips(table, pose, scatter))
     found: dict[str, tuple[float, Pass]] = {}
     for touch in closest(ways, around):
         obstacle = around.obstacles[touch.obstacle]
@@ -128,17 +139,20 @@ def _stray_covariance(pipe: _Pipe, point: Array, at_mm: float) -> Array:
         ]
     )
     columns = []
-    k2s = slip_k2s(pipe.table, pipe.scatter)
     piece, part = _piece(pipe.table, at_mm)
-    for place, k2 in enumerate(k2s):
-        by = np.zeros(len(k2s))
-        by[place] = _SLIP
-        fore, back = mismade(pipe.table, by), mismade(pipe.table, -by)
-        here = _place(fore, pipe.pose, piece, part) - _place(back, pipe.pose, piece, part)
-        there = replay(fore, pipe.pose).position_mm - replay(back, pipe.pose).position_mm
-        columns.append((here - share * there) / (2 * _SLIP) * k2 / 2)
+    for slip in pipe.slips:
+        here = _place(slip.fore, pipe.pose, piece, part) - _place(slip.back, pipe.pose, piece, part)
+        columns.append((here - share * slip.end_mm) / (2 * _SLIP) * slip.k2 / 2)
     bench = np.array(columns).T
     return np.asarray(slopes @ pipe.covariance @ slopes.T + bench @ bench.T)
+
+
+def _slips(table: BendTable, pose: Pose, scatter: Scatter) -> tuple[_Slip, ...]:
+    found, k2s = [], slip_k2s(table, scatter)
+    for by, k2 in zip(np.eye(len(k2s)) * _SLIP, k2s, strict=True):
+        fore, back = mismade(table, by), mismade(table, -by)
+        found.append(_Slip(fore, back, replay(fore, pose).position_mm - replay(back, pose).position_mm, float(k2)))
+    return tuple(found)
 
 
 def _piece(table: BendTable, at_mm: float) -> tuple[int, float]:

@@ -26,7 +26,7 @@ _SETTLED_MM = 0.01
 # How much longer a way may be than the change of its corners; and how much less straight it may leave.
 _LENGTHENS, _SHORTENS = 2.0, 3.0
 _LEVELS_MOST = 14
-_TRIED_AT_ONCE = 64
+_TRIED_AT_ONCE = 8
 _TRIED_COARSE, _TRIED_FINE = 192, 768
 _CHUNK = 400
 _CLOSER = 0.7
@@ -154,7 +154,9 @@ def _rough(
         samples = min(max(round(float(ways.lengths_mm.max()) / every), 12), 60) if fine else 12
         room[part], nearest[part] = rough_spare_mm(ways, around, samples)
         if wish.keeps is not None and not fine:
-            keeps[part] = wish.keeps(ways, moves[part])
+            # What has no room in any case need not be asked for more.
+            asked = np.flatnonzero(room[part] >= -moves[part])
+            keeps[begin + asked] = wish.keeps(ways.taken(asked), moves[begin + asked])
     return room, nearest, keeps
 
 
@@ -173,7 +175,7 @@ def _first_clear(
             clear[passed] = wish.also(ways.taken(passed))
         if clear.any():
             return int(block[np.argmax(clear)])
-        begin, size = begin + size, 2 * size
+        begin, size = begin + size, 4 * size
     return None
 
 

@@ -141,7 +141,7 @@ def distance_mm(solid: Solid, points_mm: Array) -> Array:
         across = np.linalg.norm(rest - height[:, None] * axis, axis=1) - solid.radius_mm
     else:
         side = np.cross(axis, solid.towards)
-        across = _from_hexagon(np.column_stack([rest @ solid.towards, rest @ side]), solid.flats_mm / 2)
+        across = from_hexagon_mm(rest @ solid.towards, rest @ side, solid.flats_mm / 2)
     return _outside_and_in(np.column_stack([across, past_end]))
 
 
@@ -185,6 +185,32 @@ def farthest_mm(solid: Solid, directions: Array) -> Array:
     return np.asarray(ends + corners[np.argmax(directions @ corners.T, axis=1)])
 
 
+def from_hexagon_mm(towards_mm: Array, aside_mm: Array, half_mm: Array | float) -> Array:
+    """Signed distance in the plane from a regular hexagon round the origin.
+
+    Every point is mirrored into the twelfth of the plane that half of one flat sees.
+
+    Parameters
+    ----------
+    towards_mm, aside_mm
+        (...) how far points lie from its middle, square to one flat and along that flat. [mm]
+    half_mm
+        Half of what it measures across flats; one, or (...) as many as points. [mm]
+
+    Returns
+    -------
+    Array
+        (...) above nought outside, below inside. [mm]
+    """
+    over, along = np.abs(towards_mm), np.abs(aside_mm)
+    beyond = np.minimum(0.5 * over - cos(pi / 6) * along, 0.0)
+    over = over - 2.0 * beyond * 0.5 - half_mm
+    along = along + 2.0 * beyond * cos(pi / 6)
+    half_side = half_mm * tan(pi / 6)
+    past = along - np.clip(along, -half_side, half_side)
+    return np.asarray(np.where(over > 0, np.hypot(over, past), over))
+
+
 def placed(solid: Solid, placement: Placement) -> Solid:
     """The same solid in the frame that its own frame stands on.
 
@@ -217,20 +243,6 @@ def placed(solid: Solid, placement: Placement) -> Solid:
 def _outside_and_in(over: Array) -> Array:
     """Distance from how far each of several square ways is over: straight out past one, round the corner past more."""
     return np.asarray(np.linalg.norm(np.maximum(over, 0.0), axis=1) + np.minimum(np.max(over, axis=1), 0.0))
-
-
-def _from_hexagon(flat: Array, half_mm: float) -> Array:
-    """Signed distance in the plane from a regular hexagon with a flat square to the first axis.
-
-    Every point is mirrored into the twelfth of the plane that half of one flat sees.
-    """
-    over, along = np.abs(flat[:, 0]), np.abs(flat[:, 1])
-    beyond = np.minimum(0.5 * over - cos(pi / 6) * along, 0.0)
-    over = over - 2.0 * beyond * 0.5 - half_mm
-    along = along + 2.0 * beyond * cos(pi / 6)
-    half_side = half_mm * tan(pi / 6)
-    past = along - np.clip(along, -half_side, half_side)
-    return np.asarray(np.where(over > 0, np.hypot(over, past), over))
 
 
 def _corners_mm(hexagon: Hexagon, axis: Array) -> Array:

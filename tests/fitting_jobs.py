@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trialfit.fitup.clocking_findings import Clocked, clock_all
+from trialfit.fitup.fit import Fit
 from trialfit.job.read import read_job
 from trialfit.job.records import Job
 from trialfit.job.shop import assumed_shop
@@ -67,6 +68,7 @@ class Planned:
     job: Job
     clocked: tuple[Clocked, ...]
     breaks: tuple[BreakReport, ...]
+    fits: tuple[Fit, ...] = ()
 
 
 def planned(

@@ -12,6 +12,7 @@ from trialfit.feed.report import FeedReport
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.fitup.clocking_findings import Clocked
 from trialfit.fitup.ends_in_place import EndsInPlace
+from trialfit.fitup.fit import Fit
 from trialfit.fitup.order.records import Order
 from trialfit.fitup.records import Amplification, Bend, EndFace, Landing, PipePlan, TubeStock
 from trialfit.fitup.scene import Scene
@@ -100,6 +101,7 @@ class Plan:
     fitting: Order | None = None
     clocked: tuple[Clocked, ...] = ()
     breaks: tuple[BreakReport, ...] = ()
+    fits: tuple[Fit, ...] = ()
 
 
 @pytest.fixture

@@ -5,6 +5,8 @@ from __future__ import annotations
 import html
 import re
 from datetime import date
+from types import SimpleNamespace
+from typing import cast
 
 import html5lib
 import pypdfium2
@@ -12,13 +14,16 @@ import pytest
 
 from fitting_jobs import JOB, ORDER, planned
 from trialfit.errors import Refusals
+from trialfit.finding import Figure
+from trialfit.fitup.fit import Fit
 from trialfit.job.read import read_job
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.fitting.doings import FittingOrder
+from trialfit.sheets.fitting.going_on import chance_lines
 from trialfit.sheets.fitting.html import fitting_page
 from trialfit.sheets.fitting.record import fitting_record
 from trialfit.sheets.heading import Paper
-from trialfit.sheets.words import words_for
+from trialfit.sheets.words import Language, Words, words_for
 
 # 0.837 N·m is written 0.83: rounded down. 0.83 N·m / 75 mm is 11.07 N, so 11 N, which 1.1 kg pulls (11 / 9.80665).
 # 0.83 N·m is 7.34 lbf·in, rounded down 7.3. A third of 90 psi is 30 psi, 2.07 bar; 90 psi is 6.21 bar.
@@ -82,6 +87,38 @@ def test_the_sheet_says(language: str, units: str, wanted: list[str], paper: Pap
         page = html.unescape(re.sub(r"<[^>]+>", " ", fitting_page(record, words_for(plan.job))))
         for line in wanted:
             assert line in re.sub(r"\s+", " ", page) or line.startswith(("page", "Seite"))
+
+
+@pytest.mark.parametrize(
+    ("language", "planned_pct", "best", "wanted"),
+    [
+        # 96 % is more than 19 in 20; 19 in 20 are 95 %; 11 % are 2 in 20, and no third; 9 % are 1, 4 % not one.
+        ("en", 96.0, (0, 96.0), ["We expect this pipe to drop on by itself more than 19 times in 20."]),
+        ("en", 95.0, (0, 95.0), ["We expect this pipe to drop on by itself 19 times in 20."]),
+        (
+            "en",
+            11.0,
+            (5, 99.0),
+            ["by itself 2 times in 20.", "you can set it: with that it goes on more than 19 times in"],
+        ),
+        ("en", 9.0, (3, 96.0), ["by itself 1 time in 20.", "If it still does not go on, do not force it"]),
+        ("en", 4.0, (3, 40.0), ["by itself less than 1 time in 20."]),
+        ("de", 11.0, (5, 99.0), ["dass dieses Rohr 2 Mal von 20 von selbst passt", "passt es mehr als 19 Mal von 20"]),
+    ],
+)
+def test_the_owner_is_told_how_surely_a_pipe_goes_on(
+    language: Language, planned_pct: float, best: tuple[int, float], wanted: list[str]
+) -> None:
+    planned_way, best_way = (
+        SimpleNamespace(trouble=trouble, chance=Figure(pct, "%", 1.0, 0)) for trouble, pct in ((0, planned_pct), best)
+    )
+    fit = SimpleNamespace(drop_on=SimpleNamespace(pipe="feed", ways=(planned_way, best_way), best=best_way))
+    said = " ".join(chance_lines("feed", [cast(Fit, fit)], Words(language)))
+    for line in wanted:
+        assert line in said
+    assert ("so that you can set it" in said) == (language == "en" and best[0] == 5)
+    assert ("assume" in said) == (language == "en")
+    assert chance_lines("nut", [cast(Fit, fit)], Words(language)) == []
 
 
 def test_the_weaker_of_the_two_torques_is_told() -> None:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trialfit.fitup.clocking_findings import Clocked
+from trialfit.fitup.fit import Fit
 from trialfit.fitup.order.records import Order
 from trialfit.fitup.records import PipePlan
 from trialfit.fitup.scene import Scene
@@ -60,6 +61,10 @@ class Fitted(Protocol):
     @property
     def clocked(self) -> tuple[Clocked, ...]:
         """Fittings that must point somewhere."""
+
+    @property
+    def fits(self) -> tuple[Fit, ...]:
+        """Of each new pipe whether it drops on."""
 
     @property
     def breaks(self) -> tuple[BreakReport, ...]:

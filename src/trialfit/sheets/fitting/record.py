@@ -6,9 +6,11 @@ from collections.abc import Iterable, Sequence
 from typing import Any, Protocol
 
 from trialfit.fitup.clocking_findings import Clocked
+from trialfit.fitup.fit import Fit
 from trialfit.job.fitting import FittingEntry
 from trialfit.job.records import Job
 from trialfit.sheets.fitting.doings import Doing, FittingOrder
+from trialfit.sheets.fitting.going_on import chance_lines
 from trialfit.sheets.fitting.moving import moving_lines
 from trialfit.sheets.fitting.pointing import marked_mm, pointing
 from trialfit.sheets.fitting.tightening import seal_lines, tight_lines
@@ -33,6 +35,10 @@ class Planned(Protocol):
     @property
     def clocked(self) -> tuple[Clocked, ...]:
         """Fittings that must point somewhere."""
+
+    @property
+    def fits(self) -> tuple[Fit, ...]:
+        """Of each new pipe whether it drops on."""
 
     @property
     def breaks(self) -> tuple[BreakReport, ...]:
@@ -122,6 +128,7 @@ def _step(plan: Planned, doing: Doing, number: int, words: Words, *, on: bool) -
     if not on:
         return step
     screwed = any(move.kind == "screw" for move in doing.moves)
+    step["do"] = [*step["do"], *chance_lines(doing.part, plan.fits, words)]
     step["seal"] = seal_lines(entry, words)
     step["tight"] = tight_lines(entry, plan.breaks, words) if screwed else []
     clocking = entry.clocking or doing.part

@@ -35,6 +35,16 @@ fitting-turn-back = { $part } um etwa { $angle } Grad zurückdrehen.
 fitting-together = Diese Teile gehen zusammen: { $parts }.
 fitting-stand = Die Maschine so drehen, dass Sie von { $side } arbeiten.
 fitting-force = Es muss von Hand gehen. Wenn nicht: aufhören. Nicht mit der Mutter heranziehen.
+fitting-chance = Wir rechnen damit, dass dieses Rohr { $often } von selbst passt.
+fitting-chance-set = Es ist weich, damit Sie es richten können: damit passt es { $often }. Nehmen Sie es dazu von der Maschine. Halten Sie es am geraden Stück neben dem Kegel, nie am Lot. Biegen Sie ein wenig, probieren Sie, und biegen Sie wieder.
+fitting-chance-not = Wenn es dann noch nicht passt, bitte nicht mit Kraft: beide Enden fotografieren, wie sie liegen, und uns fragen.
+fitting-chance-assumed = Das ist gerechnet, zum Teil mit Werten, die wir annehmen mussten.
+fitting-often = { $times ->
+    [one] 1 Mal von 20
+   *[other] { $times } Mal von 20
+}
+fitting-often-most = mehr als { $times } Mal von 20
+fitting-often-seldom = weniger als 1 Mal von 20
 
 fitting-spanner = Schlüsselweite { $size } nehmen.
 fitting-spanner-fingers = Hier nur mit den Fingern. Kein Schlüssel.

@@ -35,6 +35,16 @@ fitting-turn-back = Turn { $part } back by about { $angle } degrees.
 fitting-together = These go as one: { $parts }.
 fitting-stand = Turn the engine so that you work from { $side }.
 fitting-force = It must go by hand. If it does not, stop: do not pull it on with the nut.
+fitting-chance = We expect this pipe to drop on by itself { $often }.
+fitting-chance-set = It is soft, so that you can set it: with that it goes on { $often }. Take it off the engine for it. Hold it by the straight beside its cone, never by the solder. Bend it a little, try it, and bend it again.
+fitting-chance-not = If it still does not go on, do not force it: take a photograph of both ends as they lie, and ask us.
+fitting-chance-assumed = We reckoned that. Part of it rests on figures we had to assume.
+fitting-often = { $times ->
+    [one] 1 time in 20
+   *[other] { $times } times in 20
+}
+fitting-often-most = more than { $times } times in 20
+fitting-often-seldom = less than 1 time in 20
 
 fitting-spanner = Use the spanner { $size } across the flats.
 fitting-spanner-fingers = Fingers only here. No spanner.

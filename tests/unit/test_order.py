@@ -19,7 +19,9 @@ from trialfit.fitup.order.search import take_off
 from trialfit.fitup.order.spanner import windows, zero_way
 from trialfit.fitup.order.table import Strike, table_of
 from trialfit.fitup.order.words import direction_words, motion_words, when_words
-from trialfit.fitup.scene import Scene
+from trialfit.fitup.scene import Piece, Scene, Thing
+from trialfit.fitup.tubes_in_place import rods
+from trialfit.parts.solids import Box
 
 
 def _only_strike(stand: Stand, name: str) -> Strike:
@@ -104,6 +106,64 @@ def test_the_changes_named_have_been_tried() -> None:
     bare = replace(stand.scene.things[1], pieces=stand.scene.things[1].pieces[:2])
     changed = Stand(Scene((PLATE, bare, *stand.scene.things[2:])), stand.loose)
     assert not take_off(changed, table_of(changed), ["P1"]).left
+
+
+def _under_a_rail(stud_y_mm: float) -> Stand:
+    """A pipe that goes down, 80 mm along under a rail, and up again; a stud of 3 mm stands beside its middle.
+
+    It may be drawn down, where the plate is 6 mm under it, or away from the stud, where a post stands 30 mm off.
+    """
+    line = np.array([[-40.0, 0, 40], [-40, 0, 8], [40, 0, 8], [40, 0, 40]])
+    pipe = Thing("P", "the pipe", "pipe", rods(line, 9.0, 2.0))
+    beam = Box(np.array([0, 0, 20.0]), np.eye(3), np.array([8.0, 90, 5]))
+    rail = Thing("rail", "rail", "engine", (Piece("body", beam),))
+    fixed = [replace(post(name, 0, y, 14.0, 3.0), kind="engine") for name, y in (("stud", stud_y_mm), ("post", -30.0))]
+    pulls = [Motion("pull", np.zeros(3), np.array(out), 60.0, 0.0) for out in ((0, 0, -1.0), (0, -1.0, 0))]
+    loose = Loose("P", "the pipe", ("P",), tuple(Way((Phase(("P",), pull),)) for pull in pulls))
+    return Stand(Scene((PLATE, rail, *fixed, pipe)), (loose,))
+
+
+@pytest.mark.parametrize(
+    ("stud_y_mm", "where"),
+    [
+        # The union is 2.2 x 4 = 8.8 mm across flats, 5.1 mm from its middle to a corner, and 20 long. A stud 30 mm off
+        # is nowhere near; one 6 mm off, of 3, stands 2 mm in it until its end is past the stud: 10 and some more along.
+        (30.0, "in the middle of its straight between bends 1 and 2"),
+        (6.0, "in its straight between bends 1 and 2, 15 mm before its middle"),
+    ],
+)
+def test_a_pipe_that_cannot_go_in_whole_is_freed_by_one_more_union_where_there_is_room_for_it(
+    stud_y_mm: float, where: str
+) -> None:
+    stand = _under_a_rail(stud_y_mm)
+    table = table_of(stand)
+    found = take_off(stand, table, ["P"])
+    stuck = why_stuck(stand, table, "P", found.stuck)
+    assert "strikes plate" in stuck.because[0]
+    words = [change.words for change in freeing(stand, stuck, ["P"], {})]
+    assert f"P made in two, with one more union, a flat-faced one, {where}" in words
+    # The same made by hand: two angles of pipe, each drawn from under the rail along the straight they shared.
+    halves = []
+    for name, sign in (("A", -1.0), ("B", 1.0)):
+        line = np.array([[sign * 40.0, 0, 40], [sign * 40, 0, 8], [sign * 1.0, 0, 8]])
+        half = Thing(name, name, "pipe", rods(line, 9.0, 2.0))
+        halves.append((half, replace(pulled(half, 60.0, np.array([sign, 0, 0])), mates=frozenset({"A", "B"}))))
+    by_hand = Stand(
+        Scene((*stand.scene.things[:4], *(half for half, _ in halves))), tuple(loose for _, loose in halves)
+    )
+    assert not take_off(by_hand, table_of(by_hand), ["A", "B"]).left
+
+
+def test_no_union_is_named_where_none_would_help_or_none_has_room() -> None:
+    """With the straight under the rail shorter than the 20 mm a union takes there is no room for one."""
+    stand = _under_a_rail(30.0)
+    line = np.array([[-18.0, 0, 40], [-18, 0, 8], [18, 0, 8], [18, 0, 40]])
+    short = Thing("P", "the pipe", "pipe", rods(line, 9.0, 2.0))
+    stand = Stand(Scene((*stand.scene.things[:4], short)), stand.loose)
+    table = table_of(stand)
+    stuck = why_stuck(stand, table, "P", take_off(stand, table, ["P"]).stuck)
+    words = [change.words for change in freeing(stand, stuck, ["P"], {})]
+    assert not [each for each in words if "between bends" in each]
 
 
 def test_what_stands_in_another_at_rest_is_a_fault_with_its_depth() -> None:

@@ -2,7 +2,7 @@
 
 Tried are, of the pieces that strike or are struck: a shorter one, and one that can be taken off first; of the things:
 one moved a little, one that points elsewhere, one that is left loose and fitted afterwards; of a group: one of its
-things fitted by itself, once the rest is on.
+things fitted by itself, once the rest is on; of a pipe to be made: one more union, wherever it has a straight for it.
 
 Source: none; the changes are tried, not reasoned out.
 """
@@ -19,6 +19,7 @@ from trialfit.fitup.order.motion import Motion
 from trialfit.fitup.order.no_order import Stuck, comes_off
 from trialfit.fitup.order.resting import LEANS_MM
 from trialfit.fitup.order.table import table_of, tables_of
+from trialfit.fitup.order.unions import both_held, parted
 from trialfit.fitup.order.words import direction_words
 from trialfit.fitup.scene import Piece, Scene, Thing
 from trialfit.parts.placement import Array, Placement
@@ -50,10 +51,12 @@ class Change:
 
 @dataclass(frozen=True, eq=False)
 class _Try:
-    """A change with the stand it makes."""
+    """A change with the stand it makes, and the pipe that is made in two for it, with its far part."""
 
     change: Change
     stand: Stand
+    parted: str = ""
+    far: str = ""
 
 
 def freeing(stand: Stand, stuck: Stuck, wanted: Iterable[str], named: Mapping[str, Array]) -> tuple[Change, ...]:
@@ -83,10 +86,10 @@ def freeing(stand: Stand, stuck: Stuck, wanted: Iterable[str], named: Mapping[st
         tries = tuple(kind)
         for each, table in zip(tries, tables_of([each.stand for each in tries]) if tries else (), strict=True):
             worse = any(over.deep_mm > LEANS_MM and (over.one, over.other) not in before for over in table.overlaps)
-            if worse or not comes_off(each.stand, table, (stuck.wanted,)):
+            if worse or not comes_off(each.stand, table, _also_far(each, (stuck.wanted,))):
                 continue
-            whole = _in_whole(stand, stuck, each.stand)
-            if comes_off(whole, table_of(whole), {one.name for one in whole.loose} & set(goal)):
+            whole = _in_whole(stand, stuck, each)
+            if comes_off(whole, table_of(whole), {one.name for one in whole.loose} & {*_also_far(each, goal)}):
                 found.append(each.change)
                 break
     return tuple(found)
@@ -103,6 +106,8 @@ def _kinds(few: Stand, stuck: Stuck, named: Mapping[str, Array]) -> Iterator[Ite
             yield _piece_off(few, thing, piece)
     for thing in dict.fromkeys(thing for thing, _ in touched if thing in few.owners):
         yield _by_itself(few, few.named(few.owners[thing]), thing)
+    for name in stuck.things:
+        yield _in_two(few, name)
     for name in stuck.things:
         yield _turned(few, few.named(name))
         yield _moved(few, few.named(name), named)
@@ -150,6 +155,17 @@ def _moving(way: Way, things: tuple[str, ...]) -> Way:
     return replace(way, phases=tuple(each for each in phases if each.moves))
 
 
+def _in_two(few: Stand, name: str) -> Iterator[_Try]:
+    for each in parted(few, name):
+        change = Change(name, f"{name} made in two, with one more union, a flat-faced one, {each.words}")
+        yield _Try(change, each.stand, name, each.far)
+
+
+def _also_far(one: _Try, names: tuple[str, ...]) -> tuple[str, ...]:
+    """Where a pipe is made in two, both its parts are wanted off."""
+    return (*names, one.far) if one.parted in names and one.far else names
+
+
 def _moved(few: Stand, loose: Loose, named: Mapping[str, Array]) -> Iterator[_Try]:
     axis = loose.ways[0].phases[0].motion.along if loose.ways else np.zeros(3)
     for far in _MOVED_MM:
@@ -194,24 +210,32 @@ def _without(stand: Stand, name: str) -> Stand:
     return Stand(Scene(things), tuple(_kept(each, left) for each in stand.loose if each.name != name))
 
 
-def _in_whole(stand: Stand, stuck: Stuck, few: Stand) -> Stand:
+def _in_whole(stand: Stand, stuck: Stuck, one: _Try) -> Stand:
     """The change made in the whole."""
+    few = one.stand
     changed = {each.name: each for each in few.scene.things}
     new = {each.name: each for each in few.loose}
     gone = set(stuck.things) - set(new)
     apart = {thing for name in stuck.things for thing in stand.named(name).things} - set(changed)
     left = [each.name for each in stand.loose if each.name not in gone]
     owners = stand.owners
-    things = tuple(
+    things = [
         changed.get(each.name, each) for each in stand.scene.things
         if owners.get(each.name) not in gone and each.name not in apart
-    )  # fmt: skip
-    loose = tuple(
-        replace(_kept(each, left), ways=new[each.name].ways, things=new[each.name].things)
-        if each.name in new else _kept(each, left)
+    ]  # fmt: skip
+    loose = [
+        replace(
+            _kept(each, left), ways=new[each.name].ways, things=new[each.name].things,
+            mates=each.mates | new[each.name].mates,
+        ) if each.name in new else _kept(each, left)
         for each in stand.loose if each.name not in gone
-    )  # fmt: skip
-    return Stand(Scene(things), loose)
+    ]  # fmt: skip
+    if one.far:
+        things.append(changed[one.far])
+        loose = [both_held(each, one.parted, one.far) for each in loose]
+        held = next(each.held_by for each in loose if each.name == one.parted)
+        loose.append(replace(new[one.far], held_by=held))
+    return Stand(Scene(tuple(things)), tuple(loose))
 
 
 def _with_pieces(few: Stand, name: str, pieces: Mapping[str, Piece | None]) -> Stand:

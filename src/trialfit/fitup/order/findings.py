@@ -67,7 +67,10 @@ def _what_then(order: Order, fixed: list[str]) -> str:
         return f"See the pipe's own answer first, for nothing else helps: {barred[0].words}."
     if fixed and not order.stuck:
         return f"Say how under [[comes_off.{fixed[0]}]], or leave it where it is."
-    return "No single change that was tried frees it: shorter, off first, moved, pointing elsewhere, left loose."
+    return (
+        "No single change that was tried frees it: shorter, off first, moved, pointing elsewhere, left loose, one more "
+        "union."
+    )
 
 
 def _spanners(order: Order, about: str) -> tuple[Finding, ...]:

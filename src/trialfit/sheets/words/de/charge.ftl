@@ -6,8 +6,8 @@ charge-price-of-one = Einzelpreis
 charge-amount = Betrag
 
 charge-work = Arbeit
-charge-work-by-time = Arbeit nach der gebrauchten Zeit
-charge-least = Bis zum kleinsten Auftragswert
+charge-work-by-time = Arbeit nach Zeitaufwand
+charge-least = Ergänzt auf den Mindestpreis
 charge-post = Versand: { $way }
 charge-tube = Rohr
 charge-round-bar = Rundstange

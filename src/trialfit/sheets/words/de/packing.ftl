@@ -18,19 +18,19 @@ packing-transit-note = nur für die Reise
 packing-transit-line = { $count } × { $what }, an: { $on }
 
 packing-holds = Das hält { $holds }.
-packing-one-way = Geht nur so herum: { $way }.
+packing-one-way = Nur so herum einbauen: { $way }.
 packing-unlike = Nicht vertauschen mit: { $other }.
 packing-joined = Verbunden: { $joined }.
 packing-inside = Steckt in: { $outer }.
 packing-by = Ersetzt durch: { $by }.
 packing-old-returned = Das alte liegt im Paket.
-packing-old-scrapped = Das alte ist im Schrott.
+packing-old-scrapped = Das alte wurde verschrottet.
 packing-old-kept = Das alte bleibt in der Werkstatt.
-packing-scrapped = Kam in den Schrott.
+packing-scrapped = Verschrottet.
 packing-kept = Bleibt in der Werkstatt.
-packing-leave = Mit Ihrem Ja: { $leave }.
+packing-leave = Mit Ihrer Zustimmung: { $leave }.
 
-packing-closed = Kein Teil ist verloren: { $came ->
+packing-closed = Jedes Teil steht in dieser Liste: { $came ->
     [one] { $came } kam
    *[other] { $came } kamen
  } an, { $back ->
@@ -39,7 +39,7 @@ packing-closed = Kein Teil ist verloren: { $came ->
  } in diesem Paket zurück.
 packing-open = DIESE LISTE GEHT NICHT AUF.
 packing-missing = { $what }: Es steht nirgends, was aus { $count } davon wird.
-packing-twice = { $what }: Stück an: { $came }, Stück ab: { $out }.
+packing-twice = { $what }: angekommen { $came }, gehen hinaus { $out }.
 packing-no-leave = { $what }: Es steht nirgends, dass der Besitzer Ja gesagt hat.
 packing-not-whole = Noch hat niemand gesagt, dass alles aufgeschrieben ist, was ankam.
 packing-tick = beim Auspacken abhaken; erst ins Polster schauen, dann wegwerfen

@@ -9,7 +9,7 @@ quote-rests = { $jobs ->
     [one] Der Preis stützt sich auf die Zeiten von einem früheren Auftrag.
    *[other] Der Preis stützt sich auf die Zeiten von { $jobs } früheren Aufträgen.
 }
-quote-rests-on-guess = Der Preis stützt sich auf übliche Zeiten: In dieser Werkstatt wurde noch kein Auftrag gestoppt.
+quote-rests-on-guess = Der Preis stützt sich auf übliche Zeiten: Diese Werkstatt hat noch bei keinem Auftrag die Zeit genommen.
 quote-not-priced = Nicht im Preis: { $what }.
 quote-need = { $form }, { $size }, { $long } lang ({ $part })
 quote-post-not-priced = Der Versand ist noch nicht im Preis.

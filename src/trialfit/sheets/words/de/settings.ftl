@@ -14,7 +14,7 @@ settings-usual = „Wie sonst“ heißt: { $setting }.
 settings-all-usual = alles wie sonst
 settings-column-set = So gestellt
 settings-column-water = Das Wasser
-settings-column-nuts = Diese Muttern haben Druck
+settings-column-nuts = Diese Muttern stehen unter Druck
 settings-danger = GEFAHR
 settings-none = keine
 settings-under-more = mehr als Kesseldruck
@@ -38,7 +38,7 @@ settings-does-empties = der Kessel läuft in den Tank leer
 settings-does-scalds = hier treten Kesselwasser und Dampf aus: { $at }
 settings-does-runs-out = hier läuft Wasser aus: { $at }
 
-settings-pumps = Was die Pumpe bringt
+settings-pumps = Was die Pumpe fördert
 settings-pump-gives = Bei { $strokes } Hüben in der Minute ({ $pump }) kommen { $volume } mL Wasser in der Minute: Stoppen Sie am Rücklauf, wie lange eine Tasse braucht.
 settings-pump-needed = Der Kessel braucht { $volume } mL in der Minute.
 settings-pump-air = Etwa { $volume } mL Luft darin ({ $pump }), und sie speist nicht mehr, auch wenn der Rücklauf gut läuft: Lassen Sie sie bei offenem Umlauf laufen, bis keine Blasen mehr kommen.

@@ -73,6 +73,7 @@ def test_pressure_test(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> No
         "the inspector, the insurer and the local code decide",
     ):
         assert words in text
+    assert (tmp_path / "out" / "test-record.pdf").exists()
     document = pypdfium2.PdfDocument(tmp_path / "out" / "pressure-test-feed.pdf")
     sheet = " ".join(" ".join(page.get_textpage().get_text_bounded() for page in document).split())
     at = [sheet.find(words) for words in ("CAUTIONS", "In this order", "Fill with water", "Only then air, 0.50 bar")]

@@ -99,6 +99,7 @@ def _syllables(word: str) -> int:
 
 OWNERS = (
     "card.ftl", "charge.ftl", "fitting.ftl", "letter.ftl", "packing.ftl", "pair.ftl", "quote.ftl", "settings.ftl",
+    "tested.ftl",
 )  # fmt: skip
 
 

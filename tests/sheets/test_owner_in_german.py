@@ -34,7 +34,9 @@ from trialfit.sheets.feed_owner import owner_sheet
 from trialfit.sheets.fitting.record import fitting_record
 from trialfit.sheets.letter import letter
 from trialfit.sheets.parcel import parcel_sheets
+from trialfit.sheets.tested import tested_files as record_of_tests
 from trialfit.sheets.words import Language, System, Words
+from trialfit.strength.pressure_findings import tested as pressure_tests
 from trialfit.strength.report import why_broken
 from trialfit.survey.card import STANDARD_CARDS
 
@@ -96,6 +98,27 @@ QUOTE: dict[str, Any] = {
         "seat": {"what": "Ventilsitz", "repair": ["lap"], "remake": ["bore"], "fails": "20 %", "breaks": "tail"}
     },
 }
+TESTS = {
+    "feed": {
+        "what": "Speiserohr mit Dichtkegeln",
+        "joints": ["silver-soldered"],
+        "volume": "20 mL",
+        "water": "160 psi",
+        "agreed_with": "Prüfer des Vereins",
+        "gauge": {"division": "0.02 bar", "hose": "15 mL"},
+        "tubes": {"pipe": {"od": "3/16 in", "wall": "22 swg", "bend_radius": "12.7 mm"}},
+        "seen": [
+            {
+                "day": "2026-03-20", "by": "Werkstatt", "medium": "water", "pressure": "160 psi", "held": "10 min",
+                "what": "trocken",
+            },
+            {
+                "day": "2026-03-21", "by": "Werkstatt", "medium": "air", "pressure": "0.5 bar", "after": "0.48 bar",
+                "bubbles": {"bubble": "3 mm", "every": "1.5 s"},
+            },
+        ],
+    }
+}  # fmt: skip
 BREAKS = {
     "tail": {
         "thread": "1/4x40", "bore": "1/8 in", "metal": "CW614N", "shoulder": "10 mm", "engaged": "6 mm",
@@ -146,6 +169,11 @@ def _settings(language: Language, units: System) -> Iterator[bytes]:
     yield pdf("feed-owner.typ", owner_sheet(job, feed_report(job), "a4"), "t", job.job.date)
 
 
+def _tests(language: Language, units: System) -> Iterator[bytes]:
+    job = _job(language, units, pressure_tests=TESTS)
+    yield from record_of_tests(job, assumed_shop(), pressure_tests(job)[0]).values()
+
+
 def _letter(language: Language, units: System) -> Iterator[bytes]:
     yield letter(_job(language, units), ASKED)
     for size in ("A6", "A4"):
@@ -167,6 +195,7 @@ def _said(sheet: str, language: Language, units: System) -> str:
         "settings": _settings(language, units),
         "letter": _letter(language, units),
         "fitting": _fitting(language, units),
+        "tests": _tests(language, units),
     }
     pages = [page for each in made[sheet] for page in pypdfium2.PdfDocument(each)]
     text = " ".join(" ".join(page.get_textpage().get_text_range() for page in pages).replace("\u200b", "").split())
@@ -175,7 +204,7 @@ def _said(sheet: str, language: Language, units: System) -> str:
     return text
 
 
-SHEETS = ("charges", "charges by time", "settings", "letter", "fitting")
+SHEETS = ("charges", "charges by time", "settings", "letter", "fitting", "tests")
 
 
 @pytest.mark.parametrize("sheet", SHEETS)
@@ -201,7 +230,7 @@ def test_an_owner_who_measures_in_inches_gets_them_first(sheet: str) -> None:
 
 
 def test_german_sheets_say_what_was_written_by_hand() -> None:
-    """The words of one line of each, written apart from the catalogue's; 1200 less the work is made up."""
+    """The words of one line of each, written apart from the catalogue's; 160 psi are 11.03 bar."""
     said = {sheet: _said(sheet, "de", "metric") for sheet in SHEETS}
     for sheet, line in (
         ("charges", "VOR DEM EINBAU ABNEHMEN nur für die Reise"),
@@ -220,6 +249,8 @@ def test_german_sheets_say_what_was_written_by_hand() -> None:
         ("settings", "pump speist den Kessel"),
         ("settings", "clack hängt offen"),
         ("letter", "Maßkarte A6, 8 × 5 Felder zu 16 mm"),
+        ("tests", "Wasserprobe, vereinbart: 11,03 bar (160 psi), mit Prüfer des Vereins"),
+        ("tests", "Luft, unter Wasser 0,5 bar 0,48 bar eine von 3,0 mm alle 1,5 s nicht notiert Werkstatt"),
         ("fitting", "ein Zug von 11 N am Ende: so viel, wie 1,1 kg daran ziehen würden"),
     ):
         assert line in said[sheet], (sheet, line, said[sheet])

@@ -12,6 +12,7 @@ from trialfit.errors import Refusal
 from trialfit.finding import Answer
 from trialfit.sheets.heading import PRESSURE, PROOF, Paper
 from trialfit.sheets.pack import pressure_sheets
+from trialfit.sheets.tested import tested_files
 from trialfit.store.files import write_files
 from trialfit.store.folder import read_folder
 from trialfit.strength.pressure_findings import tested_by_name
@@ -19,7 +20,9 @@ from trialfit.strength.pressure_findings import tested_by_name
 
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--out", type=click.Path(path_type=Path, file_okay=False), help="Folder for the bench sheets.")
+@click.option(
+    "--out", type=click.Path(path_type=Path, file_okay=False), help="Folder for bench sheets and the owner's record."
+)
 @click.option("--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True)
 @as_json
 def pressure_test(job: Path, out: Path | None, paper: str, as_json: bool) -> int:
@@ -41,6 +44,7 @@ def pressure_test(job: Path, out: Path | None, paper: str, as_json: bool) -> int
     tests = tuple(test for test, _ in reports.values() if test is not None)
     if out is not None and tests:
         size: Paper = "us-letter" if paper == "us-letter" else "a4"
-        for file in write_files(out, pressure_sheets(document, tests, size)):
+        sheets = {**pressure_sheets(document, tests, size), **tested_files(document, None, tests, size)}
+        for file in write_files(out, sheets):
             click.echo(f"Written: {file}", err=as_json)
     return int(any(finding.answer is Answer.STOP for _, findings in reports.values() for finding in findings))

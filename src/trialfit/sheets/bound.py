@@ -16,7 +16,7 @@ from trialfit.sheets.heading import Paper, head
 PACK = "pack.pdf"
 # The order in which a person wants them; what is not named comes between.
 _FIRST = ("summary", "letter", "quote", "labels")
-_LAST = ("pressure-test", "before-and-after", "settings", "fitting", "packing-list", "invoice")
+_LAST = ("pressure-test", "test-record", "before-and-after", "settings", "fitting", "packing-list", "invoice")
 
 
 def bound(job: Job, sheets: Mapping[str, bytes], paper: Paper = "a4") -> bytes:

@@ -39,6 +39,7 @@ from trialfit.sheets.processes import order_sheet
 from trialfit.sheets.seen.over_photographs import over_files
 from trialfit.sheets.summary import summary
 from trialfit.sheets.svg import svg
+from trialfit.sheets.tested import tested_files
 from trialfit.sheets.turned import drawing_for, turned_sheet
 from trialfit.sheets.words import words_for
 from trialfit.strength.pressure_findings import pressure_findings
@@ -159,6 +160,7 @@ def sheets_of(
         **order_sheets(plan.job, plan.orders, paper),
         **heat_sheets(plan.job, plan.heats, paper),
         **pressure_sheets(plan.job, plan.tests, paper),
+        **tested_files(plan.job, plan.shop, plan.tests, paper),
         **flat_print_files(plan.job, plan.flats, pictures or {}, paper),
         **before_and_after_files(plan.job, plan.compared, pictures or {}, paper),
         **parcel_sheets(plan.job, plan.shop, plan.parcel, paper),

@@ -250,6 +250,24 @@ class Words:
         pounds = f"{self.number(psi(value_mpa))} psi"
         return f"{pounds} ({bar})" if self.system == "inch" else f"{bar} ({pounds})"
 
+    def as_read(self, pressure: Quantity) -> str:
+        """Write a pressure read off a gauge: as it was read, and in the owner's unit before it where that is another.
+
+        Parameters
+        ----------
+        pressure
+            As the job writes it.
+
+        Returns
+        -------
+        str
+            With the country's decimal sign.
+        """
+        read_off, pounds = self.as_marked(pressure), psi(float(pressure.to("MPa")))
+        if self.system == "inch":
+            return read_off if pressure.unit == "psi" else f"{self.number(pounds, 1)} psi ({read_off})"
+        return f"{self.number(float(pressure.to('bar')), 2)} bar ({read_off})" if pressure.unit == "psi" else read_off
+
     def day(self, day: date) -> str:
         """Write a day.
 

@@ -26,6 +26,7 @@ from trialfit.fitup.tubes_in_place import pipe_thing
 from trialfit.fitup.wanted import wanted_pipe
 from trialfit.heat.records import HeatReport
 from trialfit.heat.report import heat_findings
+from trialfit.heat.seal_findings import seal_findings
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.making.process_records import OrderOfWork
@@ -232,6 +233,7 @@ def plan(
         *turned.findings,
         *(finding for order in orders for finding in order.findings),
         *about_heats,
+        *seal_findings(job),
         *about_tests,
         *about_survey,
         *(parcel.findings if parcel else ()),

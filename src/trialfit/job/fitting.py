@@ -6,10 +6,15 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from trialfit.job.values import LengthAboveZero, Measure, Name, Record, YesNo, refused
+from trialfit.job.assemblies import Temperature
+from trialfit.job.heating import Sits
+from trialfit.job.values import LengthAboveZero, LengthFromZero, Measure, Name, Record, YesNo, refused
 from trialfit.units import Quantity
 
-FitSeal = Literal["dry", "retaining compound", "jointing compound", "PTFE tape", "washer"]
+FitSeal = Literal[
+    "dry", "retaining compound", "high-temperature retaining compound", "jointing compound", "PTFE tape", "washer",
+    "copper washer", "fibre washer", "bonded seal",
+]  # fmt: skip
 Torque = Annotated[Quantity, Measure("torque", "above zero")]
 Time = Annotated[Quantity, Measure("time", "above zero")]
 
@@ -26,6 +31,17 @@ class FittingEntry(Record):
         None,
         description="What seals it where the owner makes it up; without it nothing is said.",
         examples=["retaining compound"],
+    )
+    sits: Sits | None = Field(
+        None,
+        description="Where that seal sits in service; without it, it is taken to be as hot as the boiler.",
+        examples=["dead leg"],
+    )
+    off_boiler: LengthFromZero | None = Field(
+        None, description="Length of pipe between the boiler and it, in a dead leg.", examples=["60 mm"]
+    )
+    stands: Temperature | None = Field(
+        None, description="Highest temperature the seal stands, as its maker says.", examples=["200 C"]
     )
     cures: Time | None = Field(
         None,
@@ -55,6 +71,8 @@ class FittingEntry(Record):
 
     @model_validator(mode="after")
     def _cures_what_cures(self) -> FittingEntry:
-        if self.cures is not None and self.seal not in ("retaining compound", "jointing compound"):
+        if self.sits == "dead leg" and self.off_boiler is None:
+            raise refused("a dead leg", "off_boiler with it", 'Add how far it is: off_boiler = "60 mm".', "off_boiler")
+        if self.cures is not None and "compound" not in (self.seal or ""):
             raise refused("cures", "a compound that cures", "Take it out, or name the compound under seal.", "cures")
         return self

@@ -147,12 +147,17 @@ def _needs(plan: Planned, doings: Iterable[Doing], words: Words) -> list[str]:
         sizes = ", ".join(marked_mm(each, words) for each in washers)
         lines.append(words.say("fitting-needs-washers", sizes=sizes))
     seals = dict.fromkeys(each.seal for each in entries if each.seal not in (None, "dry"))
-    return [*lines, *(words.say(_SEAL_NAMES[seal]) for seal in seals if seal is not None)]
+    named = dict.fromkeys(_SEAL_NAMES[seal] for seal in seals if seal is not None)
+    return [*lines, *(words.say(name) for name in named)]
 
 
 _SEAL_NAMES = {
     "retaining compound": "fitting-needs-retaining",
+    "high-temperature retaining compound": "fitting-needs-retaining",
     "jointing compound": "fitting-needs-jointing",
     "PTFE tape": "fitting-needs-tape",
     "washer": "fitting-needs-washer",
+    "copper washer": "fitting-needs-washer",
+    "fibre washer": "fitting-needs-washer",
+    "bonded seal": "fitting-needs-washer",
 }

@@ -14,9 +14,13 @@ from trialfit.tables.rules import rule
 _SEALS = {
     "dry": "fitting-seal-dry",
     "retaining compound": "fitting-seal-retaining",
+    "high-temperature retaining compound": "fitting-seal-retaining",
     "jointing compound": "fitting-seal-jointing",
     "PTFE tape": "fitting-seal-tape",
     "washer": "fitting-seal-washer",
+    "copper washer": "fitting-seal-washer",
+    "fibre washer": "fitting-seal-washer",
+    "bonded seal": "fitting-seal-washer",
 }
 
 
@@ -80,7 +84,7 @@ def seal_lines(entry: FittingEntry, words: Words) -> list[str]:
         return []
     lines = [words.say(_SEALS[entry.seal])]
     hours = None if entry.cures is None else float(entry.cures.to("s")) / 3600.0
-    if hours is None and entry.seal == "retaining compound":
+    if hours is None and entry.seal.endswith("retaining compound"):
         hours = rule("anaerobic", "full cure").high
     if hours is not None:
         lines.append(words.say("fitting-cures", hours=words.number(hours, 0 if hours == int(hours) else 1)))

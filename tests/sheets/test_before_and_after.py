@@ -26,6 +26,8 @@ from trialfit.store.photographs import read_colour, read_photographs
 from trialfit.survey.before_and_after import BeforeAndAfter, befores_and_afters
 from trialfit.survey.looked import looked_over
 
+from .test_owner_in_german import ENGLISH
+
 Array = NDArray[np.float64]
 DOTS_A_MM = 300.0 / 25.4
 EDGE_MM = 2.0 / DOTS_A_MM
@@ -109,6 +111,8 @@ def test_the_sheet_says_its_scale_and_how_sure_it_is(paper: Paper, language: str
     }  # fmt: skip
     for words in wanted[language]:
         assert words in said
+    own = f"{pair().what[:1].upper()}{pair().what[1:]}"
+    assert bool(ENGLISH.search(said.replace(own, ""))) == (language == "en")
     within = f"{100.0 * pair().before.k2_share:.1f} %"
     assert (f"right within {within}" if language == "en" else f"auf {within.replace('.', ',')} genau") in said
     # By hand: the lens stands 205.6 mm over the pipe's axis, 1 / (1 - 10/205.6) = 1.0511; it is known within 2 %.

@@ -6,6 +6,7 @@ What the job or the shop's file says is printed as it stands, so it is taken out
 
 from __future__ import annotations
 
+import html
 import re
 from collections.abc import Iterator
 from datetime import date
@@ -31,6 +32,7 @@ from trialfit.sheets.card import scale_card
 from trialfit.sheets.charges import charge_sheets
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.feed_owner import owner_sheet
+from trialfit.sheets.fitting.html import fitting_page
 from trialfit.sheets.fitting.record import fitting_record
 from trialfit.sheets.letter import letter
 from trialfit.sheets.parcel import parcel_sheets
@@ -180,16 +182,23 @@ def _letter(language: Language, units: System) -> Iterator[bytes]:
         yield scale_card(STANDARD_CARDS[size], size, "A4", date(2026, 3, 14), Words(language, units))
 
 
-def _fitting(language: Language, units: System) -> Iterator[bytes]:
+def _fitting(language: Language, units: System) -> Iterator[bytes | str]:
     plan = planned(language, units)
     record = fitting_record(plan, ORDER, ["rote Kappe"])
+    yield re.sub(r"(?s)<(style|script).*?</\1>|<[^>]*>", " ", fitting_page(record, Words(language, units)))
     yield pdf("fitting.typ", record, "t", plan.job.job.date)
+
+
+def _read(made: bytes | str) -> str:
+    if isinstance(made, str):
+        return html.unescape(made)
+    return " ".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(made))
 
 
 @cache
 def _said(sheet: str, language: Language, units: System) -> str:
     """All that stands on an owner's sheets, in one line."""
-    made: dict[str, Iterator[bytes]] = {
+    made: dict[str, Iterator[bytes] | Iterator[bytes | str]] = {
         "charges": _charges(language, units, "as quoted"),
         "charges by time": _charges(language, units, "by the time taken"),
         "settings": _settings(language, units),
@@ -197,8 +206,7 @@ def _said(sheet: str, language: Language, units: System) -> str:
         "fitting": _fitting(language, units),
         "tests": _tests(language, units),
     }
-    pages = [page for each in made[sheet] for page in pypdfium2.PdfDocument(each)]
-    text = " ".join(" ".join(page.get_textpage().get_text_range() for page in pages).replace("\u200b", "").split())
+    text = " ".join(" ".join(_read(each) for each in made[sheet]).replace("\u200b", "").split())
     for own in FITTING_ENGLISH:
         text = text.replace(own, "").replace(own[0].lower() + own[1:], "")
     return text

@@ -82,9 +82,9 @@ def test_a_roll_that_nothing_fixes_is_refused_with_what_would_fix_it() -> None:
         wanted_pipe("feed", job.pipes["feed"], ends.parts, ends.survey, assumed_shop())
     assert str(refused.value) == (
         "port valve.inlet: got no surveyed face. Its turn about the axis of valve.outlet is not fixed, wanted a part "
-        'that stands one way only, or a surveyed face. Say which way round it stands: port = "valve.inlet" and '
-        "twelve_at = ... in its entry under clocking, or angle = ... at its joint; or mark the middle of this face and "
-        "a point behind it."
+        "that stands one way only, or a surveyed face. Say where valve.inlet points in an entry under clocking: thread "
+        '= "5/16x32", port = "valve.inlet", wanted = ... and twelve_at = a surveyed point; or mark the middle of the '
+        "face of valve.inlet and name that point as its face."
     )
 
 

@@ -73,8 +73,9 @@ def test_a_roll_that_nothing_fixes_is_said_and_counts_as_a_full_circle() -> None
         "Its turn about the axis of valve.inlet is not fixed: it may point any way round, and counts as a full circle."
     )
     assert finding.do == (
-        "Mark the middle of the face of valve.outlet and name it, or say its angle: angle = ... at its joint, or an "
-        "entry under clocking."
+        "Mark the middle of the face of valve.outlet and name that point as its face; or say where valve.outlet points "
+        'in an entry under clocking: thread = "5/16x32", port = "valve.outlet", wanted = ... and twelve_at = a '
+        "surveyed point."
     )
     assert all(each.about != "bush" for each in found.findings), "which way round a bush stands is all one"
 
@@ -100,6 +101,26 @@ def test_clocking_is_clockwise_as_one_looks_in(wanted: float, outlet: tuple[floa
     assert found.adjusted.free.get("valve", ()) == ()
     # Counted to ten degrees either way, k = 2: sigma 5 deg about the job's z.
     assert found.adjusted.covariance["valve"][5, 5] ** 0.5 == pytest.approx(radians(5.0), rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("thread", "stopped", "outlet"),
+    [
+        ("5/16x32", "6 deg", (10.941, 28.951)),  # near enough: left as it stops, 9 sin 6 deg to +x
+        ("5/16x32", "40 deg", (10.0, 29.0)),  # it gets washers, or its shoulder is faced back
+        ("R1/8", "6 deg", (10.0, 29.0)),  # hand tight: it is turned on by a turn or two
+    ],
+)
+def test_a_fitting_is_placed_as_it_points_in_the_end(thread: str, stopped: str, outlet: tuple[float, float]) -> None:
+    points = BUSH_POINTS | {"twelve": (10.0, 60.0, 30.0)}
+    inlet = VALVE["ports"]["inlet"] | {"thread": thread}
+    valve = VALVE | {"ports": VALVE["ports"] | {"inlet": inlet}}
+    entry = {"thread": thread, "wanted": "0 deg", "stopped": stopped, "twelve": "+y", "twelve_at": "twelve",
+             "port": "valve.outlet"}  # fmt: skip
+    joint = {"a": "valve.inlet", "b": "bush.thread", "hidden": "3 mm"}
+    found = stood(points, {"bush": BUSH, "valve": valve}, [joint], clocking={"valve": entry})
+    at = found.adjusted.places["valve"].points_mm(np.array([9.0, 0.0, 0.0]))
+    assert at[:2] == pytest.approx(outlet, abs=2e-3)
 
 
 def test_an_angle_at_a_joint_is_right_handed_about_the_first_port() -> None:
@@ -332,6 +353,8 @@ def test_screwed_in_past_its_shoulder_a_valve_stands_in_its_bush() -> None:
         each.about == "valve and bush" for each in found.findings
     ) else _about(found.findings, "bush and valve")  # fmt: skip
     assert finding.because[0].text.endswith("more than their joint hides.")
+    # Whichever way round it stands the hook reaches across the bush: no roll would help.
+    assert "some ways round" not in finding.because[0].text
 
 
 def test_bodies_from_points_and_typed() -> None:
@@ -472,7 +495,7 @@ def test_ways_in_words() -> None:
 def test_a_part_as_a_person_reads_it() -> None:
     text = as_text(stood(BUSH_POINTS, {"bush": BUSH, "valve": VALVE}, [SCREWED]))
     assert "valve: check valve\n  at 10.00, 20.00, 38.8" in text
-    assert "which way round is not known\n  inlet at 10.00, 20.00, 26.8" in text
+    assert "which way round is not known: room is kept all round\n  inlet at 10.00, 20.00, 26.8" in text
     assert "  rests on bush\n" in text
 
 

@@ -122,13 +122,14 @@ def _how_sure(thing: Thing, stood: InPlace) -> str:
     free = len(stood.adjusted.free.get(thing.name, ()))
     off = 2 * float(np.linalg.eigvalsh(thing.covariance[:3, :3])[-1]) ** 0.5
     if free > 1:
-        return f"± {off:.2f} mm, and which way it points is not known"
+        return f"± {off:.2f} mm, and which way it points is not known: room is kept all round"
     turned = f"± {off:.2f} mm and ± {turned_k2_deg(thing.covariance, bool(free)):.1f} deg, k = 2"
     if not free:
         return turned
     envelope = stood.envelopes.get(thing.name)
     round_one = envelope is not None and envelope.is_round
-    return turned + ("; any way round, which is all one" if round_one else "; which way round is not known")
+    unknown = "; which way round is not known: room is kept all round"
+    return turned + ("; any way round, which is all one" if round_one else unknown)
 
 
 def _piece(name: str, solid: Solid) -> str:

@@ -105,7 +105,7 @@ def ends_in_place(job: Job, parts: Iterable[Part], survey: Surveyed, stood: InPl
     facing = tuple(
         replace(part, ports=tuple(told.get(port.full_name, port) for port in part.ports)) for part in parts
     )  # fmt: skip
-    return EndsInPlace(facing, PlacedEnds(survey, stood.adjusted, stood.envelopes, faces, axes))
+    return EndsInPlace(facing, PlacedEnds(survey, stood.adjusted, stood.envelopes, stood.joints, faces, axes))
 
 
 def _has_face(port: Port) -> bool:

@@ -21,6 +21,7 @@ from trialfit.fitup.in_place_findings import (
     worst_of,
 )
 from trialfit.fitup.overlaps import overlaps
+from trialfit.fitup.pivots import pivots_of
 from trialfit.fitup.place_adjust import Adjusted, adjusted
 from trialfit.fitup.place_gather import Gathered, gathered
 from trialfit.fitup.place_start import first_places
@@ -174,15 +175,17 @@ def without_pipes(job: Job, parts: Sequence[Part], survey: Survey | None) -> InP
     found = adjusted(ties, first, told.names, told.figures, told.covariance)
     resting = rests(job)
     things = [body.thing for body in bodies.values()]
-    things += [_thing(name, envelopes[name], found, resting) for name in envelopes if _stands(name, found)]
+    things += [_thing(name, envelopes, found, resting, told.joints) for name in envelopes if _stands(name, found)]
     things += [old_pipe_thing(tube, job.tubes[tube.name].what or tube.name) for tube in survey.tubes] if survey else []
     scene = Scene(tuple(things))
     if survey is None and not bodies:
         return InPlace(scene, envelopes, told.joints, bodies, cannot, found, tuple(body_findings(bodies, cannot)))
+    inside = overlaps(job, scene, told.joints, envelopes)
     findings = (
         *contradiction_findings(told, _let_go(ties, found, told)),
-        *overlap_findings(overlaps(job, scene, told.joints, envelopes)),
-        *unplaced_findings(envelopes, found),
+        # What stands into something some ways round only is said of the part that may stand so.
+        *overlap_findings([each for each in inside if not each.any_way]),
+        *unplaced_findings(told, envelopes, found, inside),
         *body_findings(bodies, cannot),
         *([standing_finding(job.engine.name, envelopes, found, resting)] if found.places else []),
     )
@@ -253,8 +256,14 @@ def _stands(name: str, found: Adjusted) -> bool:
     return name in found.places and name not in found.loose
 
 
-def _thing(name: str, envelope: Envelope, found: Adjusted, resting: Mapping[str, tuple[str, ...]]) -> Thing:
-    placement = found.places[name]
+def _thing(
+    name: str, envelopes: Mapping[str, Envelope], found: Adjusted, resting: Mapping[str, tuple[str, ...]],
+    joints: Sequence[MadeUp],
+) -> Thing:  # fmt: skip
+    placement, envelope = found.places[name], envelopes[name]
     pieces = tuple(Piece(each.name, placed(each.solid, placement)) for each in envelope.pieces)
     what = envelope.part.what or envelope.part.kind
-    return Thing(name, what, "part", pieces, placement, found.covariance[name], resting.get(name, ()))
+    pivots = pivots_of(name, found, envelopes, joints)
+    settled = found.settled[name] if pivots else None
+    rests_on = resting.get(name, ())
+    return Thing(name, what, "part", pieces, placement, found.covariance[name], rests_on, pivots, settled)

@@ -20,6 +20,7 @@ from trialfit.fitup.place_adjust import Adjusted, Tested
 from trialfit.fitup.place_gather import Gathered
 from trialfit.fitup.place_names import loop_of, names_listed, port_about
 from trialfit.fitup.records import Array
+from trialfit.fitup.roll_cures import angles_that_fix_nothing, roll_cures
 from trialfit.parts.envelope import Envelope
 
 UNLIKELY = 1e-3
@@ -63,15 +64,21 @@ def body_findings(bodies: Mapping[str, Body], cannot: Mapping[str, Fault]) -> It
             )  # fmt: skip
 
 
-def unplaced_findings(envelopes: Mapping[str, Envelope], found: Adjusted) -> Iterator[Finding]:
+def unplaced_findings(
+    told: Gathered, envelopes: Mapping[str, Envelope], found: Adjusted, overlapping: Sequence[Overlap]
+) -> Iterator[Finding]:
     """Say which parts have no place, and which way nobody knows that others point.
 
     Parameters
     ----------
+    told
+        What ties the parts.
     envelopes
         All parts' envelopes, by name.
     found
         Where the parts are.
+    overlapping
+        What stands into each other, some ways round at least.
 
     Yields
     ------
@@ -85,9 +92,9 @@ def unplaced_findings(envelopes: Mapping[str, Envelope], found: Adjusted) -> Ite
             yield _slides(name)
         elif turns := found.free.get(name, ()):
             if len(turns) > 1:
-                yield _points_anywhere(name, envelope)
+                yield _points_anywhere(name, envelope, _met_by(name, overlapping))
             elif not envelope.is_round or abs(_own_axis(found, name, turns[0].axis)[2]) < 1 - 1e-6:
-                yield _rolls(name, envelope, _own_axis(found, name, turns[0].axis))
+                yield _rolls(name, told, envelopes, found, _met_by(name, overlapping))
 
 
 def contradiction_findings(told: Gathered, rounds: Sequence[Adjusted]) -> Iterator[Finding]:
@@ -144,12 +151,15 @@ def overlap_findings(found: Sequence[Overlap]) -> Iterator[Finding]:
         One a pair; a stop where it is more than what is not known.
     """
     for each in found:
+        stands = "would, some ways round, stand" if each.any_way else "stands"
         said = [
             Reason(
-                f"The {each.piece} of {each.one} stands {each.depth_mm:.2f} mm into the {each.other_piece} of "
+                f"The {each.piece} of {each.one} {stands} {each.depth_mm:.2f} mm into the {each.other_piece} of "
                 f"{each.other}" + (", more than their joint hides." if each.joined else ".")
             )
         ]
+        if each.any_way:
+            said.append(Reason(f"Nothing says which way {names_listed(each.any_way)} points: room is kept all round."))
         if each.assumed:
             said.append(Reason("The envelope of one of them is not measured.", "", Basis.ASSUMED))
         elif each.k2_mm > _NOT_KNOWN_MM:
@@ -157,6 +167,8 @@ def overlap_findings(found: Sequence[Overlap]) -> Iterator[Finding]:
         elif not each.is_sure:
             said.append(Reason(f"How the two lie to each other is known to ± {each.k2_mm:.2f} mm only, k = 2."))
         do = "Measure both, and where their ports are: one of the figures is wrong, or they cannot both be there."
+        if each.any_way:
+            do = f"Say which way round {names_listed(each.any_way)} stands."
         if each.body:
             do += f' If it is meant to go into {each.body}, say on = "{each.body}" of what is.'
         answer = Answer.STOP if each.is_sure else Answer.LOOK
@@ -227,27 +239,46 @@ def _slides(name: str) -> Finding:
     return Finding("fitup", name, f"Where does {name} sit?", Answer.LOOK, None, None, (Reason(said),), do)
 
 
-def _points_anywhere(name: str, envelope: Envelope) -> Finding:
+def _met_by(name: str, overlapping: Sequence[Overlap]) -> tuple[str, ...]:
+    """What a part would stand into some ways round."""
+    pairs = [(each.one, each.other) for each in overlapping if name in each.any_way]
+    return tuple(dict.fromkeys(other for pair in pairs for other in pair if other != name))
+
+
+def _kept_all_round(name: str, met: Sequence[str]) -> Reason:
+    said = f"Room is kept all round it: pipes keep clear of all it could sweep, and so does what comes off past {name}."
+    if met:
+        said += f" Some ways round it would stand into {names_listed(met)}."
+    return Reason(said)
+
+
+def _points_anywhere(name: str, envelope: Envelope, met: Sequence[str]) -> Finding:
     said = "Its place is known, but nothing says which way it points: no axis, and no second face."
     port = next(iter(envelope.places), "a port")
     do = f"Mark a point behind its face and name it axis_from on {name}.{port}, or say what carries it."
     full = Figure(180.0, "deg", None, 0)
-    return Finding("fitup", name, f"Which way does {name} point?", Answer.LOOK, full, None, (Reason(said),), do)
+    because = (Reason(said), _kept_all_round(name, met))
+    return Finding("fitup", name, f"Which way does {name} point?", Answer.LOOK, full, None, because, do)
 
 
-def _rolls(name: str, envelope: Envelope, axis: Array) -> Finding:
-    about = port_about(envelope, axis)
-    said = f"Its turn about the axis of {about} is not fixed: it may point any way round, and counts as a full circle."
-    ways = [
-        f"{name}.{each.port.name}"
-        for each in envelope.places.values()
-        if float(np.linalg.norm(np.cross(each.direction, axis))) > 0.1 and each.port.face is None
+def _rolls(
+    name: str, told: Gathered, envelopes: Mapping[str, Envelope], found: Adjusted, met: Sequence[str]
+) -> Finding:
+    axis = _own_axis(found, name, found.free[name][0].axis)
+    about = port_about(envelopes[name], axis)
+    said = [
+        f"Its turn about the axis of {about} is not fixed: it may point any way round, and counts as a full circle.",
+        *(
+            f"Its angle from {other} does not fix it: {other} may itself stand any way round."
+            for other in angles_that_fix_nothing(name, told.ties, found)
+        ),
     ]
-    mark = f"Mark the middle of the face of {ways[0]} and name it" if ways else "Mark a second face of it"
-    do = f"{mark}, or say its angle: angle = ... at its joint, or an entry under clocking."
+    cures = roll_cures(name, axis, envelopes, told.joints, found)
+    do = f"{'; or '.join(cures)}."
     full = Figure(180.0, "deg", None, 0)
     question = f"Which way round does {name} stand?"
-    return Finding("fitup", name, question, Answer.LOOK, full, None, (Reason(said),), do)
+    because = (*(Reason(each) for each in said), _kept_all_round(name, met))
+    return Finding("fitup", name, question, Answer.LOOK, full, None, because, f"{do[0].upper()}{do[1:]}")
 
 
 def _disagrees(worst: Tested, found: Adjusted, told: Gathered) -> Finding:

@@ -42,6 +42,8 @@ class Obstacle:
         (6, 6) of its place, small shift then small turn, at `origin_mm`; None where nobody knows. [mm and rad]
     origin_mm
         (3,) the point it turns about; None with no covariance. [mm]
+    all_round
+        Whether it is the room kept all round something of which nobody knows which way it points.
     """
 
     name: str
@@ -52,11 +54,13 @@ class Obstacle:
     near: Near = ""
     covariance: Array | None = None
     origin_mm: Array | None = None
+    all_round: bool = False
 
     @property
     def words(self) -> str:
         """The obstacle as a person reads it."""
-        return self.name if self.piece in ("", "body") else f"the {self.piece} of {self.name}"
+        words = self.name if self.piece in ("", "body") else f"the {self.piece} of {self.name}"
+        return f"{words} (room kept all round it)" if self.all_round else words
 
     @property
     def needs_mm(self) -> float:

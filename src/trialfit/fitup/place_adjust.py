@@ -35,9 +35,27 @@ class FreeTurn:
     ----------
     axis
         (3,) unit vector it is about. [-]
+    moves
+        (3,) how the part's own origin moves with it. [mm]
     """
 
     axis: Array
+    moves: Array
+
+    def on_mm(self, origin_mm: Array) -> Array:
+        """Give the point of its axis nearest to the part's own origin, where it is a turn and no more.
+
+        Parameters
+        ----------
+        origin_mm
+            (3,) the part's own origin. [mm]
+
+        Returns
+        -------
+        Array
+            (3,) the point. [mm]
+        """
+        return np.asarray(origin_mm + np.cross(self.axis, self.moves))
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,6 +125,8 @@ class Adjusted:
     covariance
         (6, 6) of each, small shift [mm] then small turn [rad] about the job's axes at its own origin; a free turn
         counts as a full circle. [mm and rad]
+    settled
+        (6, 6) of each without its free turns. [mm and rad]
     free
         The turns of each that nothing fixes.
     loose
@@ -121,6 +141,7 @@ class Adjusted:
 
     places: Mapping[str, Placement]
     covariance: Mapping[str, Array]
+    settled: Mapping[str, Array]
     free: Mapping[str, tuple[FreeTurn, ...]]
     loose: tuple[str, ...]
     chi_square: float
@@ -252,6 +273,7 @@ def _written(
 ) -> Adjusted:  # fmt: skip
     inverse, unknown = _known(system)
     covariance: dict[str, Array] = {}
+    settled: dict[str, Array] = {}
     free: dict[str, list[FreeTurn]] = {}
     loose: list[str] = []
     for part, start in order.items():
@@ -260,6 +282,7 @@ def _written(
         ways = own[:, sizes > 1e-5]
         turns = ways[3:]
         fixed = inverse[here, here] * np.outer(scale[here], scale[here])
+        settled[part] = (fixed + fixed.T) / 2
         if np.linalg.matrix_rank(turns, tol=1e-4) < ways.shape[1]:
             loose.append(part)
         # Each direction that nothing fixes is scaled to a full circle of turn.
@@ -269,7 +292,7 @@ def _written(
             if size > 0:
                 round_it = plain * FULL_CIRCLE_RAD / size
                 fixed = fixed + np.outer(round_it, round_it)
-                free.setdefault(part, []).append(FreeTurn(plain[3:] / size))
+                free.setdefault(part, []).append(FreeTurn(plain[3:] / size, plain[:3] / size))
         covariance[part] = (fixed + fixed.T) / 2
     tested = sorted(_tests(ties, system, inverse), key=lambda each: -each.statistic / max(each.rows, 1))
     freedom = len(system.off) - (len(scale) - unknown.shape[1])
@@ -278,7 +301,9 @@ def _written(
     by_rows = -scale[:, None] * (inverse @ system.slopes.T @ system.weight)
     own = by_rows * system.own_sigma
     jointly = Jointly(tuple(order), *surveyed, by_rows @ system.seen, own @ own.T, unknown * scale[:, None])
-    return Adjusted(dict(places), covariance, kept, tuple(loose), _sum(system), freedom, tuple(tested), jointly)
+    return Adjusted(
+        dict(places), covariance, settled, kept, tuple(loose), _sum(system), freedom, tuple(tested), jointly
+    )  # fmt: skip
 
 
 def _tests(ties: Sequence[Tie], system: _System, inverse: Array) -> list[Tested]:

@@ -13,6 +13,7 @@ import numpy as np
 from trialfit.errors import Refusal
 from trialfit.finding import Figure
 from trialfit.fitup.bodies import Body
+from trialfit.fitup.clocking import PROMISED_DEG, off_by_deg
 from trialfit.fitup.clocking_findings import stopped_at
 from trialfit.fitup.place_rolls import Clock, TurnedBy
 from trialfit.fitup.place_ties import AxisSurveyed, Joined, PointOnAxis, PointOnFace, Tie
@@ -30,7 +31,6 @@ from trialfit.tables.designations import find_thread
 # How truly a bush or union stands square to the plate that carries it; how truly a fitting is clocked. Assumed, k = 2.
 _SQUARE_K2_DEG = 2.0
 _TRIED_K2_DEG = 5.0
-_WANTED_K2_DEG = 10.0
 _ANGLE_K2_DEG = 10.0
 _STANDS_SQUARE = ("bush", "union body")
 
@@ -181,16 +181,21 @@ def _clocks(
 
 
 def _stops(entry: ClockingEntry, survey: Surveyed | None) -> Figure:
-    # A taper thread is stopped hand tight, and turned on from there until it points where it must.
-    turned_on = find_thread(entry.thread).taper
+    """Where a fitting points in the end, not where its trial stopped.
+
+    A taper thread stops hand tight and is turned on; a parallel one that stops elsewhere is packed, or its shoulder is
+    faced back, until it points where it must. One that stops near enough is left as it stops.
+    """
     try:
-        stops = None if turned_on else stopped_at(entry, survey)
+        stops = None if find_thread(entry.thread).taper else stopped_at(entry, survey)
     except Refusal:
         stops = None
-    if stops is None:
-        return Figure(float(entry.wanted.to("deg")), "deg", _WANTED_K2_DEG)
-    nip = float(entry.nip.to("deg")) if entry.nip else 0.0
-    return Figure(stops.value + nip, "deg", stops.k2)
+    wanted = float(entry.wanted.to("deg"))
+    if stops is not None:
+        tight = stops.value + (float(entry.nip.to("deg")) if entry.nip else 0.0)
+        if abs(off_by_deg(tight, wanted)) <= PROMISED_DEG:
+            return Figure(tight, "deg", stops.k2)
+    return Figure(wanted, "deg", PROMISED_DEG)
 
 
 def _screwed(

@@ -19,7 +19,9 @@ from trialfit.fitup.place_names import port_about
 from trialfit.fitup.place_slopes import Moved, port_at
 from trialfit.fitup.place_ties import LEAN_K2_DEG
 from trialfit.fitup.records import Array
+from trialfit.fitup.roll_cures import roll_cures
 from trialfit.parts.envelope import Envelope, PortPlace
+from trialfit.parts.made_up import MadeUp
 from trialfit.parts.place import MOST_LEAN_SIGMA, Surveyed
 
 # A step that nothing fixes leaves a port where it is if it moves it by no more than this, being of unit size at 20 mm.
@@ -40,6 +42,8 @@ class PlacedEnds:
         How the parts were placed on it.
     envelopes
         Every part's envelope, by name.
+    joints
+        Every joint between them, made up.
     faces, axes
         The ports it gives by those names: the middle of a port's face, and the way a port looks.
     """
@@ -47,6 +51,7 @@ class PlacedEnds:
     survey: Surveyed
     adjusted: Adjusted
     envelopes: Mapping[str, Envelope]
+    joints: tuple[MadeUp, ...]
     faces: Mapping[str, PortPlace]
     axes: Mapping[str, PortPlace]
 
@@ -198,10 +203,11 @@ class PlacedEnds:
             )  # fmt: skip
         axis = np.asarray(self.adjusted.places[part].turn.T @ turns[0].axis)
         about = port_about(self.envelopes[part], axis)
+        cures = roll_cures(part, axis, self.envelopes, self.joints, self.adjusted, place.port.full_name)
+        remedy = f"{'; or '.join([*cures[1:], cures[0]])}."
         return Refusal(
             what, f"{lacks}. Its turn about the axis of {about} is not fixed", wanted,
-            f'Say which way round it stands: port = "{place.port.full_name}" and twelve_at = ... in its entry under '
-            "clocking, or angle = ... at its joint; or mark the middle of this face and a point behind it.",
+            f"{remedy[0].upper()}{remedy[1:]}",
         )  # fmt: skip
 
     def _refuse_leaning(self, place: PortPlace, covariance: Array) -> None:

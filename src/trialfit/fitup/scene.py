@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
+
+import numpy as np
 
 from trialfit.fitup.records import Array
 from trialfit.parts.placement import Placement
-from trialfit.parts.solids import Solid
+from trialfit.parts.solids import Capsule, Solid
+from trialfit.parts.turned_round import farthest_from_mm, swept_round, swept_together
 
 
 @dataclass(frozen=True)
@@ -20,10 +24,29 @@ class Piece:
         Which one: ``body``, ``handle``, ``arm``.
     solid
         Its shape, in the job frame.
+    all_round
+        Whether this is what it sweeps all round, since nobody knows which way it points.
     """
 
     name: str
     solid: Solid
+    all_round: bool = field(default=False, metadata={"in_json": False})
+
+
+@dataclass(frozen=True, eq=False)
+class Pivot:
+    """What a thing may still be turned about.
+
+    Parameters
+    ----------
+    on_mm
+        (3,) a point that stays where it is. [mm]
+    axis
+        (3,) unit vector along the axis through it; None where it may point any way about that point. [-]
+    """
+
+    on_mm: Array
+    axis: Array | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,6 +70,10 @@ class Thing:
         nobody knows. [mm and rad]
     rests_on
         What it is screwed into, soldered to or fixed to, nearest first.
+    pivots
+        What it may still be turned about, since nothing fixes which way round it stands: its own joint first.
+    settled
+        (6, 6) covariance of its place without those turns; None where there are none. [mm and rad]
     """
 
     name: str
@@ -56,6 +83,30 @@ class Thing:
     placement: Placement | None = None
     covariance: Array | None = None
     rests_on: tuple[str, ...] = ()
+    pivots: tuple[Pivot, ...] = ()
+    settled: Array | None = None
+
+    @cached_property
+    def room(self) -> tuple[Piece, ...]:
+        """The pieces that others have to keep clear of: all round, where nobody knows which way it points."""
+        room = self.pieces
+        for pivot in self.pivots:
+            room = _turned_about(room, pivot)
+        return room
+
+
+def _turned_about(pieces: tuple[Piece, ...], pivot: Pivot) -> tuple[Piece, ...]:
+    if pivot.axis is None:
+        every = np.array([farthest_from_mm(piece.solid, pivot.on_mm) for piece in pieces])
+        ball = Capsule(pivot.on_mm, pivot.on_mm, float(every.max(initial=0.0)))
+        return (Piece("body", ball, True),) if len(every) else ()
+    if any(piece.all_round for piece in pieces):
+        together = swept_together([piece.solid for piece in pieces], pivot.on_mm, pivot.axis)
+        return tuple(Piece("body", solid, True) for solid in together)
+    return tuple(
+        piece if solid is piece.solid else Piece(piece.name, solid, True)
+        for piece in pieces for solid in swept_round(piece.solid, pivot.on_mm, pivot.axis)
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -188,11 +188,13 @@ def _is_replaced(thing: Thing, faces_mm: Array) -> bool:
 def _obstacles(thing: Thing, wanted_mm: float, lagging_mm: float, ends: Ends) -> Iterator[Obstacle]:
     near: Near = "start" if thing.name == ends.start else "end" if thing.name == ends.end else ""
     origin = None if thing.placement is None else thing.placement.shift_mm
-    for piece in thing.pieces:
+    # Where room is kept all round, which way it points is no longer in doubt.
+    known = thing.covariance if thing.settled is None else thing.settled
+    for piece in thing.room:
         words = "" if len(thing.pieces) == 1 or thing.kind in ("pipe", "old pipe") else piece.name
         yield Obstacle(
-            thing.name, words, piece.solid, wanted_mm, lagging_mm, near,
-            thing.covariance if origin is not None else None, origin,
+            thing.name, words, piece.solid, wanted_mm, lagging_mm, near, known if origin is not None else None, origin,
+            thing.may_point_by(piece),
         )  # fmt: skip
 
 
@@ -232,7 +234,7 @@ def _slid_back(
                 continue
             inside = max(
                 (
-                    hexagon.flats_mm / 3**0.5 - float(distance_mm(piece.solid, line).min()) for piece in other.pieces
+                    hexagon.flats_mm / 3**0.5 - float(distance_mm(piece.solid, line).min()) for piece in other.room
                 ), default=0.0,
             )  # fmt: skip
             if inside > 0:

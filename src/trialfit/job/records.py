@@ -278,7 +278,8 @@ class Joint(Record):
     angle: Angle | None = Field(
         None,
         description="How far `b` is turned about the joint from `a`, right-handed about the way `a` points: counted "
-        "from x axis to x axis, or z axis of a part whose port lies along its x.",
+        "from x axis to x axis, or z axis of a part whose port lies along its x. It fixes nothing where `a` may itself "
+        "stand any way round, as a round bush: name a port in its clocking there.",
         examples=["90 deg"],
     )
     angle_pm: AngleAboveZero | None = Field(

@@ -21,7 +21,7 @@ from trialfit.fitup.order.resting import LEANS_MM
 from trialfit.fitup.order.table import table_of, tables_of
 from trialfit.fitup.order.unions import both_held, parted
 from trialfit.fitup.order.words import direction_words
-from trialfit.fitup.scene import Piece, Scene, Thing
+from trialfit.fitup.scene import Piece, Pivot, Scene, Thing
 from trialfit.parts.placement import Array, Placement
 from trialfit.parts.solids import Capsule, Cylinder, placed
 
@@ -118,7 +118,7 @@ def _kinds(few: Stand, stuck: Stuck, named: Mapping[str, Array]) -> Iterator[Ite
 
 def _shorter(few: Stand, name: str, piece: str) -> Iterator[_Try]:
     thing = few.thing(name)
-    solid = next(each.solid for each in thing.pieces if each.name == piece)
+    solid = next((each.solid for each in thing.pieces if each.name == piece), None)
     if not isinstance(solid, Capsule | Cylinder):
         return
     motion = few.named(few.owners[name]).ways[0].phases[0].motion
@@ -253,7 +253,12 @@ def _placed_anew(few: Stand, loose: Loose, shift: Placement) -> Stand:
     def there(thing: Thing) -> Thing:
         if thing.name not in loose.things:
             return thing
-        return replace(thing, pieces=tuple(Piece(each.name, placed(each.solid, shift)) for each in thing.pieces))
+        pieces = tuple(Piece(each.name, placed(each.solid, shift)) for each in thing.pieces)
+        pivots = tuple(
+            Pivot(shift.points_mm(each.on_mm), None if each.axis is None else shift.directions(each.axis))
+            for each in thing.pivots
+        )
+        return replace(thing, pieces=pieces, pivots=pivots)
 
     def way(each: Way) -> Way:
         return replace(each, phases=tuple(phase(one) for one in each.phases))

@@ -49,14 +49,14 @@ class Resting:
     Parameters
     ----------
     deep_mm
-        How deep, by thing, piece, other thing, other piece; both ways round. [mm]
+        How deep, by thing, place of its piece among its room, other thing, place of its piece; both ways round. [mm]
     fixed
         Pairs of things that are fixed together; both ways round.
     overlaps
-        What touches and is not fixed together.
+        What touches and is not fixed together, whichever way round each stands.
     """
 
-    deep_mm: Mapping[tuple[str, str, str, str], float]
+    deep_mm: Mapping[tuple[str, int, str, int], float]
     fixed: frozenset[tuple[str, str]]
     overlaps: tuple[Overlap, ...]
 
@@ -92,10 +92,10 @@ def resting(stand: Stand) -> Resting:
     owners = stand.owners
     fixed = {(thing, mate) for each in stand.loose for thing in each.things for mate in each.mates}
     fixed |= {(mate, thing) for thing, mate in fixed}
-    pieces = [(thing, piece) for thing in stand.scene.things for piece in thing.pieces]
-    every = forms(piece.solid for _, piece in pieces)
+    pieces = [(thing, place, piece) for thing in stand.scene.things for place, piece in enumerate(thing.room)]
+    every = forms(piece.solid for *_, piece in pieces)
     first, second = _near_pairs(every)
-    deep: dict[tuple[str, str, str, str], float] = {}
+    deep: dict[tuple[str, int, str, int], float] = {}
     worst: dict[tuple[str, str], Overlap] = {}
     kept = [
         k for k, (a, b) in enumerate(zip(first.tolist(), second.tolist(), strict=True))
@@ -108,9 +108,11 @@ def resting(stand: Stand) -> Resting:
     one, other = every.chosen(first), every.chosen(second)
     touch = np.flatnonzero(apart(one, other, TOUCH_MM, TOUCH_MM).most_mm <= TOUCH_MM)
     for k, how in zip(touch, deep_mm(one.chosen(touch), other.chosen(touch)).tolist(), strict=True):
-        (a, piece), (b, against) = pieces[first[k]], pieces[second[k]]
-        deep[a.name, piece.name, b.name, against.name] = deep[b.name, against.name, a.name, piece.name] = how
-        if (a.name, b.name) not in fixed and ((a.name, b.name) not in worst or how > worst[a.name, b.name].deep_mm):
+        (a, own, piece), (b, its, against) = pieces[first[k]], pieces[second[k]]
+        deep[a.name, own, b.name, its] = deep[b.name, its, a.name, own] = how
+        if (a.name, b.name) in fixed or piece.all_round or against.all_round:
+            continue
+        if (a.name, b.name) not in worst or how > worst[a.name, b.name].deep_mm:
             worst[a.name, b.name] = Overlap(a.name, b.name, (piece.name, against.name), how)
     return Resting(deep, frozenset(fixed), tuple(worst.values()))
 

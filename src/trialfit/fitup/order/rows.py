@@ -47,7 +47,7 @@ class Rows:
     lines
         The ways.
     pieces
-        Every piece of every stand, with its thing.
+        Every piece of the room of every thing of every stand, with its thing and its place in that room.
     solids
         Their shapes at rest, in the same order.
     begins
@@ -59,7 +59,7 @@ class Rows:
     """
 
     lines: tuple[Line, ...]
-    pieces: tuple[tuple[Thing, Piece], ...]
+    pieces: tuple[tuple[Thing, int, Piece], ...]
     solids: Forms
     begins: Forms
     motions: Helices
@@ -92,15 +92,15 @@ def rows_of(stands: Sequence[Stand]) -> Rows:
         Line(number, each, k, way)
         for number, stand in enumerate(stands) for each in stand.loose for k, way in enumerate(each.ways)
     )  # fmt: skip
-    pieces: list[tuple[Thing, Piece]] = []
+    pieces: list[tuple[Thing, int, Piece]] = []
     places: list[dict[str, list[int]]] = []
     for stand in stands:
         own: dict[str, list[int]] = {}
         for thing in stand.scene.things:
-            own[thing.name] = list(range(len(pieces), len(pieces) + len(thing.pieces)))
-            pieces += [(thing, piece) for piece in thing.pieces]
+            own[thing.name] = list(range(len(pieces), len(pieces) + len(thing.room)))
+            pieces += [(thing, place, piece) for place, piece in enumerate(thing.room)]
         places.append(own)
-    solids = forms(piece.solid for _, piece in pieces)
+    solids = forms(piece.solid for *_, piece in pieces)
     begins: list[Forms] = []
     motions: list[Motion] = []
     columns: list[list[Places]] = [[], [], [], [], []]

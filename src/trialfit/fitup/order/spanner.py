@@ -153,9 +153,9 @@ def zero_way(grip: Grip) -> Array:
 
 def _obstacles(grip: Grip, scene: Scene) -> tuple[list[str], Forms]:
     """All that comes within reach of the spanner: not its own part, nor what runs into the hexagon it grips."""
-    every = [(thing.name, piece) for thing in scene.things for piece in thing.pieces]
-    own = next(piece for name, piece in every if name == grip.thing and piece.name == grip.piece)
-    others = [(name, piece) for name, piece in every if name != grip.thing]
+    gripped = next(thing for thing in scene.things if thing.name == grip.thing)
+    own = next(piece for piece in gripped.pieces if piece.name == grip.piece)
+    others = [(thing.name, piece) for thing in scene.things if thing.name != grip.thing for piece in thing.room]
     if not others:
         return [], forms([])
     still = forms(piece.solid for _, piece in others)

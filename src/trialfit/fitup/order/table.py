@@ -16,11 +16,17 @@ import numpy as np
 
 from trialfit.fitup.order.apart import Places, apart
 from trialfit.fitup.order.loose import Loose, Stand
+from trialfit.fitup.order.motion import Motion
 from trialfit.fitup.order.resting import LEANS_MM, Overlap, Resting, resting
 from trialfit.fitup.order.rows import Rows, moves_in, rows_of
 from trialfit.fitup.order.spanner import Window, windows
 from trialfit.fitup.order.sweep import TOUCH_MM, sweep
+from trialfit.fitup.scene import Piece
 from trialfit.parts.placement import Array
+from trialfit.parts.solids import Box, HalfSpace
+
+# A piece whose ends are nearer than this to the axis it is turned about is turned on the spot. [mm]
+_ON_AXIS_MM = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +47,8 @@ class Strike:
         (3,) where, in the job frame. [mm]
     overlap_mm
         How deep the two stand in each other before anything moves; 0 where they do not. [mm]
+    any_way
+        Those of the two of which nobody knows which way they point: room is kept all round them.
     """
 
     phase: int
@@ -51,6 +59,7 @@ class Strike:
     struck_piece: str
     at_mm: Array
     overlap_mm: float = 0.0
+    any_way: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -163,8 +172,12 @@ def _strikes(rows: Rows, rests: Sequence[Resting]) -> dict[int, list[Strike]]:
     for k in touching:
         line = rows.lines[rows.line[k]]
         one, other = rows.pieces[rows.mover[k]], rows.pieces[rows.struck[k]]
-        deep[k] = rests[line.stand].deep_mm[one[0].name, one[1].name, other[0].name, other[1].name]
-        meant[k] = rests[line.stand].meant(one[0].name, other[0].name) or deep[k] <= LEANS_MM
+        deep[k] = rests[line.stand].deep_mm[one[0].name, one[1], other[0].name, other[1]]
+        meant[k] = (
+            rests[line.stand].meant(one[0].name, other[0].name)
+            or deep[k] <= LEANS_MM
+            or _apart_some_way(one[2], other[2], line.way.phases[rows.phase[k]].motion)
+        )
     share, at = np.full(n, np.inf), np.zeros((n, 3))
     free = np.flatnonzero(np.isnan(deep))
     begins = rows.begin[free]
@@ -175,10 +188,11 @@ def _strikes(rows: Rows, rests: Sequence[Resting]) -> dict[int, list[Strike]]:
     _not_clear(rows, np.flatnonzero(meant), share, at)
     found: dict[int, dict[tuple[str, str], Strike]] = {}
     for k in np.flatnonzero(np.isfinite(share)):
-        (mover, piece), (struck, against) = rows.pieces[rows.mover[k]], rows.pieces[rows.struck[k]]
+        (mover, _, piece), (struck, _, against) = rows.pieces[rows.mover[k]], rows.pieces[rows.struck[k]]
+        any_way = tuple(one.name for one, its in ((mover, piece), (struck, against)) if its.all_round)
         strike = Strike(
             int(rows.phase[k]), float(share[k]), mover.name, piece.name, struck.name, against.name, at[k],
-            float(deep[k]) if faulty[k] else 0.0,
+            float(deep[k]) if faulty[k] and not any_way else 0.0, any_way,
         )  # fmt: skip
         own = found.setdefault(int(rows.line[k]), {})
         before = own.get((strike.mover, strike.struck))
@@ -187,9 +201,27 @@ def _strikes(rows: Rows, rests: Sequence[Resting]) -> dict[int, list[Strike]]:
     return {line: list(own.values()) for line, own in found.items()}
 
 
+def _apart_some_way(mover: Piece, struck: Piece, motion: Motion) -> bool:
+    """Whether two pieces touch at rest only since room is kept all round one of them, and this motion cannot tell.
+
+    They are apart as they really stand. Drawn straight, or turned about its own axis, one comes away from the other;
+    but what is turned, and has room kept all round it, comes to every place in that room.
+    """
+    if not (mover.all_round or struck.all_round):
+        return False
+    return motion.turn_deg == 0 or (not mover.all_round and _is_round_about(mover, motion))
+
+
+def _is_round_about(piece: Piece, motion: Motion) -> bool:
+    if isinstance(piece.solid, Box | HalfSpace):
+        return False
+    ends = np.array([piece.solid.start_mm, piece.solid.end_mm]) - motion.on_mm
+    return bool(np.linalg.norm(np.cross(ends, motion.along), axis=1).max() < _ON_AXIS_MM)
+
+
 def _touching(rows: Rows, rests: Sequence[Resting]) -> Places:
     """Rows whose two pieces touch at rest."""
-    names = [(thing.name, piece.name) for thing, piece in rows.pieces]
+    names = [(thing.name, place) for thing, place, _ in rows.pieces]
     near = {(stand, *key) for stand, rest in enumerate(rests) for key in rest.deep_mm}
     involved = {(stand, *key[:2]) for stand, rest in enumerate(rests) for key in rest.deep_mm}
     stands = np.array([line.stand for line in rows.lines])[rows.line]

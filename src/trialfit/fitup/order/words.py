@@ -133,12 +133,23 @@ def strike_words(entry: Entry, strike: Strike) -> str:
     own = strike.mover in entry.loose.things and len(entry.loose.things) == 1
     mover = _part(strike.mover, strike.mover_piece, own)
     struck = _part(strike.struck, strike.struck_piece, False)
+    if strike.any_way:
+        return _some_ways_words(entry, strike, mover, struck)
     if strike.overlap_mm > 0:
         return f"{mover} stands {strike.overlap_mm:.1f} mm deep in {struck} before anything moves"
     motion = entry.loose.ways[entry.way].phases[strike.phase].motion
     if strike.phase == len(entry.loose.ways[entry.way].phases) - 1 and strike.share == 1.0:
         return f"{mover} is still in {struck} when the last motion ends"
     return f"{mover} strikes {struck} {when_words(motion, strike.share)}"
+
+
+def _some_ways_words(entry: Entry, strike: Strike, mover: str, struck: str) -> str:
+    phases = entry.loose.ways[entry.way].phases
+    ends = strike.phase == len(phases) - 1 and strike.share == 1.0
+    when = "when the last motion ends" if ends else when_words(phases[strike.phase].motion, strike.share)
+    names = " and ".join(strike.any_way)
+    points = "points" if len(strike.any_way) == 1 else "point"
+    return f"{mover} may strike {struck} {when}, as nothing says which way {names} {points}"
 
 
 def when_words(motion: Motion, share: float) -> str:

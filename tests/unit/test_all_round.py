@@ -16,6 +16,7 @@ from trialfit.fitup.in_place import InPlace
 from trialfit.fitup.order.search import take_off
 from trialfit.fitup.order.table import table_of, tables_of
 from trialfit.fitup.order.words import strike_words
+from trialfit.fitup.records import EndFace
 from trialfit.fitup.scene import Pivot, Thing
 from trialfit.fitup.surroundings import surroundings_of
 from trialfit.job.records import Job
@@ -166,10 +167,13 @@ def test_a_pipe_keeps_clear_of_all_it_could_sweep() -> None:
              "parts": {"bush": BUSH, "elbow": ELBOW, "one": union, "two": union},
              "points": {each: {} for each in POINTS}}
         )  # fmt: skip
+        faces = tuple(
+            EndFace(name, np.array([20.0, y, 10]), np.array([0.0, way, 0]), 8.0, 3.0)
+            for name, y, way in (("one.face", -40, 1), ("two.face", 40, -1))
+        )
         around = surroundings_of(
-            "feed", job.pipes["feed"], np.array([[20.0, -40, 10], [20, 40, 10]]), found.scene, build_parts(job), (),
-            assumed_shop(),
-        ).around  # fmt: skip
+            "feed", job.pipes["feed"], (faces[0], faces[1]), found.scene, build_parts(job), (), assumed_shop()
+        ).around
         at = around.each_spare_mm(np.array([[20.0, 0, 10]]), np.array([40.0]), np.array([40.0]))[:, 0]
         spare.append(float(at.min()))
         words.append(around.obstacles[int(np.argmin(at))].words)

@@ -10,7 +10,7 @@ import numpy as np
 
 from trialfit.fitup.records import Array
 from trialfit.parts.placement import Placement
-from trialfit.parts.solids import Capsule, Solid
+from trialfit.parts.solids import Capsule, Cylinder, Hexagon, Solid
 from trialfit.parts.turned_round import farthest_from_mm, swept_round, swept_together
 
 
@@ -93,6 +93,23 @@ class Thing:
         for pivot in self.pivots:
             room = _turned_about(room, pivot)
         return room
+
+    def may_point_by(self, piece: Piece) -> bool:
+        """Whether a piece of its room is there for what may point any way; a hexagon's corners come round in any case.
+
+        Parameters
+        ----------
+        piece
+            One of its room.
+
+        Returns
+        -------
+        bool
+            False for what stands there whichever way round it is.
+        """
+        hexagons = [each.solid for each in self.pieces if each.name == piece.name and isinstance(each.solid, Hexagon)]
+        on_axis = isinstance(piece.solid, Cylinder) and any(each.start_mm is piece.solid.start_mm for each in hexagons)
+        return piece.all_round and not on_axis
 
 
 def _turned_about(pieces: tuple[Piece, ...], pivot: Pivot) -> tuple[Piece, ...]:

@@ -189,10 +189,11 @@ def _strikes(rows: Rows, rests: Sequence[Resting]) -> dict[int, list[Strike]]:
     found: dict[int, dict[tuple[str, str], Strike]] = {}
     for k in np.flatnonzero(np.isfinite(share)):
         (mover, _, piece), (struck, _, against) = rows.pieces[rows.mover[k]], rows.pieces[rows.struck[k]]
-        any_way = tuple(one.name for one, its in ((mover, piece), (struck, against)) if its.all_round)
+        any_way = tuple(one.name for one, its in ((mover, piece), (struck, against)) if one.may_point_by(its))
+        deep_at_rest = float(deep[k]) if faulty[k] and not (piece.all_round or against.all_round) else 0.0
         strike = Strike(
             int(rows.phase[k]), float(share[k]), mover.name, piece.name, struck.name, against.name, at[k],
-            float(deep[k]) if faulty[k] and not any_way else 0.0, any_way,
+            deep_at_rest, any_way,
         )  # fmt: skip
         own = found.setdefault(int(rows.line[k]), {})
         before = own.get((strike.mover, strike.struck))

@@ -50,10 +50,10 @@ RECORDS = _records(Shop, _records(Job, {}))
 # A body of the engine and a piece of an envelope take the keys of their shape, and a joint is as deep as its turns or
 # its hidden length say; test_in_place.py reads each. So has a motion as a thing comes off those of its kind;
 # test_order_job.py reads each. A photograph before or after takes its scale from marks or
-# from a point; test_at_scale.py reads both.
+# from a point; test_at_scale.py reads both. Stock is tube and bar, or solder; test_solder_use.py reads both.
 ONE_AT_A_TIME = (
     "TurnedEntry", "OutsideLine", "InsideLine", "Step", "ThereAlready", "EngineBodyEntry", "PieceEntry", "Joint",
-    "MoveEntry", "ComesOffEntry", "SideEntry",
+    "MoveEntry", "ComesOffEntry", "SideEntry", "StockEntry",
 )  # fmt: skip
 FIELDS = {f"{name}.{key}": field for name, record in RECORDS.items() for key, field in record.model_fields.items()}
 

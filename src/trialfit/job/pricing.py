@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from trialfit.job.assemblies import FillerName
 from trialfit.job.breaks import Mass, Share
 from trialfit.job.heating import Seconds
 from trialfit.job.money import Amount, AmountAboveZero, Currency
@@ -41,9 +42,12 @@ class StockEntry(Record):
 
     what: str = Field("", description="Which one, in words.", examples=["copper tube 3/16 in x 22 swg"])
     price: Amount = Field(description="Price of one of `each`.", examples=["9.20"])
-    each: Literal["piece", "m", "kg"] = Field("piece", description="What the price is for.", examples=["m"])
-    form: Literal["tube", "round bar", "hexagon bar"] | None = Field(
+    each: Literal["piece", "m", "kg", "g"] = Field("piece", description="What the price is for.", examples=["m"])
+    form: Literal["tube", "round bar", "hexagon bar", "solder", "flux"] | None = Field(
         None, description="What it is, where the plan is to find it.", examples=["tube"]
+    )
+    filler: FillerName | None = Field(
+        None, description="Of solder: which, by its name in the tables; priced by the gram.", examples=["Ag155"]
     )
     size: LengthAboveZero | None = Field(
         None, description="With it: outside diameter, or width across flats.", examples=["3/16 in"]
@@ -52,6 +56,15 @@ class StockEntry(Record):
 
     @model_validator(mode="after")
     def _is_found(self) -> StockEntry:
+        if self.form in ("solder", "flux") or self.filler is not None:
+            wanted = {"form": self.form in ("solder", "flux"), "each": self.each == "g",
+                      "filler": (self.filler is not None) == (self.form == "solder"),
+                      "size": self.size is None, "metal": self.metal is None}  # fmt: skip
+            wrong = next((key for key, right in wanted.items() if not right), None)
+            if wrong is not None:
+                remedy = 'Write form = "solder", filler = "Ag155", each = "g"; or form = "flux", each = "g".'
+                raise refused(f"{wrong} as it stands", "solder with its filler, or flux, by the gram", remedy, wrong)
+            return self
         given = [key for key in ("form", "size", "metal") if getattr(self, key) is not None]
         if given and (len(given) < 3 or self.each != "m"):
             remedy = 'Add what is missing, and each = "m".'

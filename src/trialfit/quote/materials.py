@@ -13,9 +13,10 @@ from trialfit.job.pricing import PostEntry, Pricing, StockEntry
 from trialfit.job.records import Job
 from trialfit.making.turned.features import Bar
 from trialfit.quote.money import rounded
-from trialfit.quote.records import Making, MoneyLine, Need, NotInStock, StockForm
+from trialfit.quote.records import Making, MoneyLine, Need, NotInStock, SolderNeed, StockForm, StuffNeed
 from trialfit.tables.metals import find_metal
 
+Unpriced = Need | StuffNeed | NotInStock
 _ALIKE_MM = 0.01
 _BARS: Mapping[str, StockForm] = {"round": "round bar", "hexagon": "hexagon bar"}
 
@@ -52,8 +53,8 @@ def _bars(job: Job, making: Making) -> Iterator[Need]:
 
 
 def material_lines(
-    job: Job, pricing: Pricing, needs: tuple[Need, ...]
-) -> tuple[tuple[MoneyLine, ...], tuple[Need | NotInStock, ...]]:
+    job: Job, pricing: Pricing, needs: tuple[Need, ...], soldered: tuple[SolderNeed, ...] = ()
+) -> tuple[tuple[MoneyLine, ...], tuple[Unpriced, ...]]:
     """Price what is used up.
 
     Parameters
@@ -64,6 +65,8 @@ def material_lines(
         What the workshop charges.
     needs
         Of the plan, those that are made.
+    soldered
+        Its joints, those that are made.
 
     Returns
     -------
@@ -71,7 +74,7 @@ def material_lines(
         Lines, and what has no price.
     """
     lines: list[MoneyLine] = []
-    unpriced: list[Need | NotInStock] = []
+    unpriced: list[Unpriced] = []
     for need in needs:
         stock = next((each for each in pricing.stock.values() if _is(each, need)), None)
         if stock is None:
@@ -79,6 +82,13 @@ def material_lines(
         else:
             # Whole millimetres, so that the sum can be done again on paper.
             lines.append(_line(stock.what, Decimal(ceil(need.long_mm)) / 1000, stock, pricing))
+    for stuff in _stuffs(soldered):
+        stock = next((each for each in pricing.stock.values() if _is_stuff(each, stuff)), None)
+        if stock is None:
+            unpriced.append(stuff)
+        else:
+            # Whole tenths of a gram, for the same reason.
+            lines.append(_line(stock.what, Decimal(ceil(round(10.0 * stuff.mass_g, 6))) / 10, stock, pricing))
     for name, wanted in (job.quote.materials if job.quote else {}).items():
         count = Decimal(repr(wanted.count)).normalize()
         found = pricing.stock.get(wanted.stock or "")
@@ -90,6 +100,23 @@ def material_lines(
         else:
             lines.append(_line(wanted.what or found.what or name, count, found, pricing))
     return tuple(lines), tuple(unpriced)
+
+
+def _stuffs(soldered: tuple[SolderNeed, ...]) -> Iterator[StuffNeed]:
+    """Solder by its sort, then flux, of all joints whose size is known."""
+    grams: dict[str, float] = {}
+    for need in soldered:
+        if need.solder_g is not None:
+            grams[need.filler] = grams.get(need.filler, 0.0) + need.solder_g
+    for filler, mass_g in grams.items():
+        yield StuffNeed("solder", filler, mass_g)
+    flux_g = sum(need.flux_g or 0.0 for need in soldered)
+    if flux_g:
+        yield StuffNeed("flux", "", flux_g)
+
+
+def _is_stuff(stock: StockEntry, stuff: StuffNeed) -> bool:
+    return stock.form == stuff.form and (stock.filler or "") == stuff.filler
 
 
 def post_line(

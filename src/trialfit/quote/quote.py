@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import TypeVar
 
 import numpy as np
 
@@ -19,12 +20,14 @@ from trialfit.quote.choices import choices_of
 from trialfit.quote.findings import quote_findings
 from trialfit.quote.foresee import DRAWS, draw, summed
 from trialfit.quote.learn import Learnt, Reach, Taken, learn
-from trialfit.quote.materials import material_lines, needs_of, post_line
+from trialfit.quote.materials import Unpriced, material_lines, needs_of, post_line
 from trialfit.quote.money import price_of, rounded, work_line
 from trialfit.quote.operations import is_called, operations_of, reach_of
-from trialfit.quote.records import Choice, Foreseen, Making, MoneyLine, Need, NotInStock, Price, Quote, WorkLine
+from trialfit.quote.records import Choice, Foreseen, Making, MoneyLine, Need, Price, Quote, SolderNeed, WorkLine
+from trialfit.quote.solder_use import solder_finding, solder_needs
 
 SEED = 1
+_AnyNeed = TypeVar("_AnyNeed", Need, SolderNeed)
 
 
 def quote_of(job: Job, shop: Shop, making: Making, seed: int = SEED) -> Quote:
@@ -65,20 +68,22 @@ def quote_of(job: Job, shop: Shop, making: Making, seed: int = SEED) -> Quote:
         )
         for place, line in enumerate(lines)
     )
+    soldered = solder_needs(job)
     price: Price | None = None
     mean_price: Price | None = None
-    unpriced: tuple[Need | NotInStock, ...] = ()
+    unpriced: tuple[Unpriced, ...] = ()
     no_post = ""
     if shop.pricing is not None and shop.pricing.rate is not None:
         needs = _made(needs_of(job, making), lines, job, choices)
-        more, unpriced, no_post = _other_lines(job, shop.pricing, needs, making)
+        more, unpriced, no_post = _other_lines(job, shop.pricing, needs, _made(soldered, lines, job, choices), making)
         price = _price(minutes.four_in_five_min, more, shop.pricing)
         mean_price = _price(minutes.mean_min, more, shop.pricing)
     until = _until(job.job.date, job.quote.valid if job.quote else 30)
     quote = Quote(
         foreseen, minutes, choices, price, mean_price, until, unpriced, learnt.jobs, seed, DRAWS, ()
     )  # fmt: skip
-    return replace(quote, findings=quote_findings(job, quote, no_post, making.mass_lacks))
+    said = (*quote_findings(job, quote, no_post, making.mass_lacks), *solder_finding(soldered))
+    return replace(quote, findings=said)
 
 
 def learnt_for(shop: Shop, lines: Sequence[WorkLine], leave_out: str = "") -> Learnt:
@@ -114,7 +119,9 @@ def _taken_min(shop: Shop, job: Job, line: WorkLine) -> float | None:
     return float(sum(entry.took.to("min") for entry in own)) if own else None
 
 
-def _made(needs: Sequence[Need], lines: Sequence[WorkLine], job: Job, choices: Sequence[Choice]) -> tuple[Need, ...]:
+def _made(
+    needs: Sequence[_AnyNeed], lines: Sequence[WorkLine], job: Job, choices: Sequence[Choice]
+) -> tuple[_AnyNeed, ...]:
     """Those whose work is quoted: not left out, and not of the way that was not chosen."""
     entries = job.quote.choices if job.quote else {}
     not_chosen: list[WorkLine] = []
@@ -127,9 +134,9 @@ def _made(needs: Sequence[Need], lines: Sequence[WorkLine], job: Job, choices: S
 
 
 def _other_lines(
-    job: Job, pricing: Pricing, needs: tuple[Need, ...], making: Making
-) -> tuple[tuple[MoneyLine, ...], tuple[Need | NotInStock, ...], str]:
-    lines, unpriced = material_lines(job, pricing, needs)
+    job: Job, pricing: Pricing, needs: tuple[Need, ...], soldered: tuple[SolderNeed, ...], making: Making
+) -> tuple[tuple[MoneyLine, ...], tuple[Unpriced, ...], str]:
+    lines, unpriced = material_lines(job, pricing, needs, soldered)
     way = job.quote.post if job.quote else None
     if way is None:
         return lines, unpriced, ""

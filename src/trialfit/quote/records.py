@@ -21,9 +21,9 @@ from trialfit.strength.pressure_report import PressureTest
 from trialfit.strength.report import BreakReport
 from trialfit.units import Quantity
 
-StockForm = Literal["tube", "round bar", "hexagon bar"]
+StockForm = Literal["tube", "round bar", "hexagon bar", "solder", "flux"]
 LineKind = Literal["work", "work by the time taken", "made up to the least charge", "material", "post"]
-Counted = Literal["min", "piece", "m", "kg", "parcel"]
+Counted = Literal["min", "piece", "m", "kg", "g", "parcel"]
 Charged = Literal["as quoted", "as quoted, it took longer", "by the time taken"]
 
 
@@ -203,6 +203,52 @@ class Need:
 
 
 @dataclass(frozen=True)
+class SolderNeed:
+    """Solder and flux that one joint uses up.
+
+    Parameters
+    ----------
+    name
+        The work: ``assemblies.feed.cone``.
+    filler
+        Filler or solder.
+    solder_g, flux_g
+        How much of each, wastage included; None where nothing says how large the joint is. [g]
+    sized_by
+        The joint's sizes and where they come from, in words.
+    """
+
+    name: str
+    filler: str
+    solder_g: float | None
+    flux_g: float | None
+    sized_by: str
+
+
+@dataclass(frozen=True)
+class StuffNeed:
+    """Solder of one sort, or flux, that all joints together use up.
+
+    Parameters
+    ----------
+    form
+        Solder or flux.
+    filler
+        The solder's name; empty of flux.
+    mass_g
+        How much. [g]
+    """
+
+    form: Literal["solder", "flux"]
+    filler: str
+    mass_g: float
+
+    def __str__(self) -> str:
+        """Write what is wanted."""
+        return f"{self.mass_g:.1f} g of {self.filler or 'flux'}"
+
+
+@dataclass(frozen=True)
 class NotInStock:
     """Something the job wants out of stock that the shop file does not have.
 
@@ -319,7 +365,7 @@ class Quote:
     price: Price | None
     mean_price: Price | None
     until: date
-    unpriced: tuple[Need | NotInStock, ...]
+    unpriced: tuple[Need | StuffNeed | NotInStock, ...]
     past_jobs: int
     seed: int
     draws: int

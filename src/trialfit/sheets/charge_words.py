@@ -7,7 +7,7 @@ from math import ceil
 
 from trialfit.job.records import Job
 from trialfit.quote.money import hours_words
-from trialfit.quote.records import Counted, LineKind, MoneyLine, Need, NotInStock, Price, StockForm
+from trialfit.quote.records import Counted, LineKind, MoneyLine, Need, NotInStock, Price, StockForm, StuffNeed
 from trialfit.sheets.words import Words
 
 _KINDS: Mapping[LineKind, str] = {
@@ -19,12 +19,15 @@ _FORMS: Mapping[StockForm, str] = {
     "tube": "charge-tube",
     "round bar": "charge-round-bar",
     "hexagon bar": "charge-hexagon-bar",
+    "solder": "charge-solder",
+    "flux": "charge-flux",
 }
 _PRICES: Mapping[Counted, str] = {
     "min": "charge-an-hour",
     "piece": "charge-each",
     "m": "charge-a-metre",
     "kg": "charge-a-kilogram",
+    "g": "charge-a-gram",
 }
 
 
@@ -64,7 +67,7 @@ def tax_words(price: Price, words: Words) -> str:
     return f"{price.tax_name} {words.as_marked(price.tax_share)}" if price.tax_share is not None else ""
 
 
-def unpriced_words(job: Job, needs: Sequence[Need | NotInStock], words: Words) -> list[str]:
+def unpriced_words(job: Job, needs: Sequence[Need | StuffNeed | NotInStock], words: Words) -> list[str]:
     """Name what has no price.
 
     Parameters
@@ -84,9 +87,11 @@ def unpriced_words(job: Job, needs: Sequence[Need | NotInStock], words: Words) -
     return [words.say("quote-not-priced", what=_need(job, each, words)) for each in needs]
 
 
-def _need(job: Job, need: Need | NotInStock, words: Words) -> str:
+def _need(job: Job, need: Need | StuffNeed | NotInStock, words: Words) -> str:
     if isinstance(need, NotInStock):
         return need.what
+    if isinstance(need, StuffNeed):
+        return words.say("quote-need-stuff", what=words.say(_FORMS[need.form]), grams=words.number(need.mass_g, 1))
     where, _, name = need.name.partition(".")
     entry = job.pipes.get(name) if where == "pipes" else job.turned.get(name)
     return words.say(

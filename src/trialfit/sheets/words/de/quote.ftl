@@ -12,6 +12,7 @@ quote-rests = { $jobs ->
 quote-rests-on-guess = Der Preis stützt sich auf übliche Zeiten: Diese Werkstatt hat noch bei keinem Auftrag die Zeit genommen.
 quote-not-priced = Nicht im Preis: { $what }.
 quote-need = { $form }, { $size }, { $long } lang ({ $part })
+quote-need-stuff = { $what }, { $grams } g
 quote-post-not-priced = Der Versand ist noch nicht im Preis.
 
 quote-choices = Reparieren oder neu machen?

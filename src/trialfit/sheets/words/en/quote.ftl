@@ -12,6 +12,7 @@ quote-rests = { $jobs ->
 quote-rests-on-guess = It rests on usual times: this bench has timed no job yet.
 quote-not-priced = Not in this price: { $what }.
 quote-need = { $form }, { $size }, { $long } long ({ $part })
+quote-need-stuff = { $what }, { $grams } g
 quote-post-not-priced = Post is not in this price yet.
 
 quote-choices = Repair, or make anew?

@@ -159,10 +159,10 @@ def test_how_the_owner_may_tighten(torque_low_nm: float, spanner_mm: float | Non
 
 def test_the_owners_sentence() -> None:
     strength = tail_strength(Tail(QUARTER, 3.175, BRASS), Duty(spanner_mm=75.0))
-    # 4.5/1.5 = 3.0 N·m on 75 mm: 40 N, which is 4.08 kg.
+    # 4.5/1.5 = 3.0 N·m on 75 mm: 40 N, which is 4.08 kg; rounded down, as on the sheet the owner gets.
     safe = safe_pull(replace(strength, yield_torque=Band(4.5, 5.0, 9.0, "N·m")))
     assert safe.words == (
-        "Two fingers on a spanner of 75 mm, no more than 40 N: 4.1 kg on a spring balance hooked to the spanner's end. "
+        "Two fingers on a spanner of 75 mm, no more than 40 N: 4.0 kg on a spring balance hooked to the spanner's end. "
         "A hand round the spanner is too much."
     )
     assert safe.answer is Answer.LOOK

@@ -46,6 +46,12 @@ def what_stands_where(job: Path, as_json: bool) -> int:
         )  # fmt: skip
     sighted = look_at(folder).sighted if folder.photographs else Sighted()
     stood = plan(folder.job, assumed_shop(), sighted).in_place
+    if not stood.scene.things and not stood.findings:
+        raise Refusal(
+            f"job {folder.job.job.name}", "no part and no body whose place is known",
+            "one surveyed or typed place at least, from which joints lead on to the others",
+            "Mark a face in two photographs or more, or give a body its place; docs/job-file.md says how.",
+        )  # fmt: skip
     answer(as_json, as_text(stood), stood)
     return int(any(each.answer is Answer.STOP for each in stood.findings))
 

@@ -113,7 +113,8 @@ def _open_ports(circuit: Circuit) -> Iterator[Finding]:
     if open_ports:
         yield Finding(
             "feed", "open ports", "Which ports stand open to the air?", Answer.LOOK,
-            Figure(len(open_ports), "ports", places=0), because=(Reason(f"{'; '.join(open_ports)}."),),
+            Figure(len(open_ports), "port" if len(open_ports) == 1 else "ports", places=0),
+            because=(Reason(f"{'; '.join(open_ports)}."),),
             do="See that each is meant to. If not, add its joint, or name it under blanked.",
         )  # fmt: skip
 

@@ -94,7 +94,7 @@ def _repair_or_remake(choice: Choice, quote: Quote) -> Finding:
         for way in ways
     ]
     because.append(
-        Reason(f"A repair fails {choice.fails:.0%} of the time.", choice.by or "the job", Basis.MEASURED
+        Reason(f"A repair fails {100.0 * choice.fails:.0f} % of the time.", choice.by or "the job", Basis.MEASURED
                if choice.by else Basis.ASSUMED)
     )  # fmt: skip
     if choice.before is not None and choice.after is not None:

@@ -81,7 +81,8 @@ def is_called(line: WorkLine, names: tuple[str, ...]) -> bool:
 
 def _all(job: Job, shop: Shop, making: Making) -> Iterator[WorkLine]:
     if job.parcel is not None and job.parcel.lines:
-        yield _line(shop, "parcel.in", "take in", "what came in the parcel", len(job.parcel.lines))
+        pieces = sum(line.count for line in job.parcel.lines.values())
+        yield _line(shop, "parcel.in", "take in", "what came in the parcel", pieces)
     of_engine = sum(not each.bench for each in job.photographs.values())
     if of_engine and job.marks:
         yield _line(shop, "photographs", "mark a photograph", "the owner's photographs", of_engine)

@@ -98,7 +98,7 @@ def _rank(name: str) -> int:
 
 def _title(job: Job, document: pikepdf.Pdf, name: str) -> str:
     title = str(document.docinfo.get("/Title", name))
-    short = title.removeprefix(f"{job.job.name}: ")
+    short = title.removeprefix(f"{job.job.name}: ").replace("_", " ")
     return short[:1].upper() + short[1:]
 
 

@@ -231,7 +231,7 @@ def what_would_have_held(about: str, tail: Tail, held: WouldHold) -> Finding:
     Finding
         The largest bore, and the next thread.
     """
-    torque = Figure(held.torque_nm, "N·m", None, 1)
+    torque = Figure(held.torque_nm, "N·m")
     enough = held.bore_mm is not None and held.bore_mm >= tail.bore_mm and not tail.share_lost and not tail.offset_mm
     reasons = [Reason(f"To yield at no less than {torque}, the lightest ordinary hand on its spanner.", METHOD)]
     if held.bore_mm is None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from math import floor
 
 from trialfit.finding import Answer
 from trialfit.strength.assumed import FINGERS_NM, LIGHTEST_PULL_N, MARGIN, hand_on_spanner_n
@@ -83,8 +84,8 @@ def safe_pull(strength: TailStrength, spanner_mm: float | None = None) -> SafePu
     if pull_n < LIGHTEST_PULL_N:
         words = f"Fingers only, no spanner: on one of {_long(length_mm)} a pull of {pull_n:.0f} N would be too much."
         return SafePull(torque_nm, Way.FINGERS, None, None, words)
-    most_n = int(pull_n)
-    balance = f"{most_n / GRAVITY_N_KG:.1f} kg on a spring balance hooked to the spanner's end"
+    most_n = floor(1000 * _down(torque_nm) / length_mm)
+    balance = f"{_down(most_n / GRAVITY_N_KG):.1f} kg on a spring balance hooked to the spanner's end"
     if pull_n < ordinary_n:
         words = (
             f"Two fingers on a spanner of {_long(length_mm)}, no more than {most_n} N: {balance}. "
@@ -99,6 +100,6 @@ def _long(length_mm: float) -> str:
     return f"{length_mm:.0f} mm"
 
 
-def _down(torque_nm: float) -> float:
+def _down(worked_out: float) -> float:
     """Round down: what is told to the owner is never more than what was worked out."""
-    return int(10 * torque_nm) / 10
+    return floor(10 * worked_out + 1e-9) / 10

@@ -39,7 +39,7 @@ def _hand_on_spanner(strength: TailStrength) -> Iterator[Clue]:
     light_n, strong_n, _ = hand_on_spanner_n()
     light_nm, strong_nm = light_n * length_mm / 1000, strong_n * length_mm / 1000
     parts, twists = strength.break_torque, strength.twist_off_torque
-    hand = f"a hand on {length_mm:.0f} mm gives {light_nm:.1f} to {strong_nm:.1f} N·m, it parts at {said(parts)}"
+    hand = f"a hand on {length_mm:.0f} mm gives {light_nm:.2f} to {strong_nm:.2f} N·m, it parts at {said(parts)}"
     weights = {
         "overtightened": _reach(light_nm, strong_nm, parts.low, parts.likely),
         "forced_undone": _reach(light_nm, strong_nm, twists.low, twists.likely),

@@ -69,15 +69,21 @@ def survey_findings(
 
 
 def _agreement(survey: Survey) -> Finding:
-    limit = float(chdtri(max(survey.freedom, 1), _WHOLE_ALPHA))
+    if not survey.freedom:
+        reason = Reason("No more was said than was needed, so nothing holds one reading or mark against another.")
+        return Finding(
+            _STAGE, "all photographs and readings", "Do the photographs and readings agree with each other?",
+            Answer.LOOK, because=(reason,), do="Have one length measured that could be worked out from the rest.",
+        )  # fmt: skip
+    limit = float(chdtri(survey.freedom, _WHOLE_ALPHA))
     good = survey.chi_square <= limit
     return Finding(
         _STAGE,
         "all photographs and readings",
         "Do the photographs and readings agree with each other?",
         Answer.GO if good else Answer.LOOK,
-        Figure(survey.chi_square / max(survey.freedom, 1), "-"),
-        Figure(limit / max(survey.freedom, 1), "-"),
+        Figure(survey.chi_square / survey.freedom, "-"),
+        Figure(limit / survey.freedom, "-"),
         (
             Reason(
                 f"Weighted squares of all disagreements come to {survey.chi_square:.0f} over {survey.freedom} degrees "

@@ -16,7 +16,7 @@ class Marking {
     find("#panes").append(...this.panes.map((pane) => pane.element));
     this.twoSides(innerWidth > 620 || innerHeight > innerWidth);
     find("#two").addEventListener("click", () => this.twoSides(find("#two").getAttribute("aria-pressed") !== "true"));
-    find("#drawn").addEventListener("click", (event) => { this.showing = !this.showing; event.currentTarget.setAttribute("aria-pressed", this.showing); this.draw(); });
+    find("#drawn").addEventListener("click", (event) => { this.showing = !this.showing; event.currentTarget.setAttribute("aria-pressed", this.showing); this.draw(["photo", "over"]); });
     find("#take-away").addEventListener("click", () => this.takeAway());
     find("#what-kind").addEventListener("change", () => { this.chosen = null; this.listThings(); });
     find("#what-name").addEventListener("change", () => this.chooseByName());
@@ -54,21 +54,33 @@ class Marking {
     try {
       const { status, said } = await ask(`/jobs/${encodeURIComponent(this.job)}/scene`);
       if (mine !== this.turn) return;
-      if (status !== 200) { this.scene = null; this.say(faultWords(said?.faults)); this.draw(); return; }
+      if (status !== 200) { this.scene = null; this.say(faultWords(said?.faults)); this.draw(["photo", "over"]); return; }
       this.scene = said;
       this.trial = null;
       Object.assign(this.sizes, said.sizes);
       for (const pane of this.panes) pane.resized();
       this.say(faultWords(said.refused));
-      this.draw();
+      this.draw(["photo", "over"]);
       performance.mark("scene drawn");
-      const things = await ask(`/jobs/${encodeURIComponent(this.job)}/space/things`);
-      if (mine === this.turn && things.status === 200) { this.things = things.said.things; this.draw(); }
+      const things = await ask(`/jobs/${encodeURIComponent(this.job)}/scene/things`);
+      if (mine === this.turn && things.status === 200) { this.things = things.said.things; this.draw(["photo"]); }
     } catch (error) { if (!(error instanceof Away)) throw error; }
   }
 
   shown() { this.draw(); }
-  draw() { for (const pane of this.panes) if (!pane.element.hidden) pane.draw(); }
+  draw(layers = ["over"]) { for (const pane of this.panes) if (!pane.element.hidden) pane.draw(layers); }
+
+  /** Everything that has to be drawn anew is drawn in one frame. */
+  frame() {
+    if (this.framed) return;
+    this.framed = true;
+    requestAnimationFrame(() => {
+      this.framed = false;
+      for (const pane of this.panes) if (!pane.element.hidden) pane.paint();
+      if (this.paintedFor) this.painted();
+    });
+  }
+
   get seen() { return this.trial ?? this.scene; }
   station(name) { return this.seen?.survey?.stations.find((each) => each.photograph === name); }
 
@@ -152,11 +164,12 @@ class Marking {
 
   ofTube(name) { const dot = name.lastIndexOf("."); return [name.slice(0, dot), name.slice(dot + 1)]; }
 
-  dragging(mark, px) {
+  dragging(mark, px, pane, began = performance.now()) {
     this.held_ = { ...mark, px };
     if (this.isSame(this.chosen, mark)) this.chosen = { ...this.chosen, px };
-    this.try_([this.change(mark, px)], performance.now());
-    this.draw();
+    this.try_([this.change(mark, px)], began);
+    // What follows in the other photograph comes with the answer.
+    if (pane) pane.draw(["over"]); else this.draw();
     return px;
   }
 
@@ -209,10 +222,12 @@ class Marking {
     this.busy = false;
   }
 
+  /** From the finger's move to the end of the frame in which all that follows was drawn: a message comes after it. */
   painted() {
-    if (!this.paintedFor) return;
-    performance.measure("mark followed", { start: this.paintedFor, end: performance.now() });
+    const start = this.paintedFor, { port1, port2 } = new MessageChannel();
     this.paintedFor = 0;
+    port1.onmessage = () => performance.measure("mark followed", { start, end: performance.now() });
+    port2.postMessage(0);
   }
 
   say(words) { this.words = words.filter(Boolean); this.tellLive(); }
@@ -233,7 +248,8 @@ class Marking {
     find("#live").replaceChildren(...lines);
   }
 
-  paint(pen, pane) { paintings.paint(pen, pane, this); }
+  paintParts(pen, pane) { paintings.paintParts(pen, pane, this); }
+  paintOver(pen, pane) { paintings.paintOver(pen, pane, this); }
 
   newThings() {
     const dialog = find("#new-dialog"), kind = () => find("#what-kind").value;

@@ -9,9 +9,13 @@ function stroke(pen, colour, wide, dash = []) {
   pen.setLineDash([]);
 }
 
+function trace(pen, points, pane) {
+  points.forEach((each, place) => { const [x, y] = pane.toScreen(each); if (place) pen.lineTo(x, y); else pen.moveTo(x, y); });
+}
+
 function run(pen, points, pane, close = false) {
   pen.beginPath();
-  points.forEach((each, place) => { const [x, y] = pane.toScreen(each); if (place) pen.lineTo(x, y); else pen.moveTo(x, y); });
+  trace(pen, points, pane);
   if (close) pen.closePath();
 }
 
@@ -21,10 +25,16 @@ function words(pen, text, x, y, colour) {
   pen.strokeText(text, x, y); pen.fillStyle = colour; pen.fillText(text, x, y);
 }
 
-export function paint(pen, pane, page) {
+/** The parts, as they stand while no mark is moved. */
+export function paintParts(pen, pane, page) {
+  const station = page.scene?.survey?.stations.find((each) => each.photograph === pane.name);
+  if (page.showing && station) for (const thing of page.things) if (thing.kind === "part") paintThing(pen, pane, station, thing);
+}
+
+/** All that follows a mark. */
+export function paintOver(pen, pane, page) {
   const station = page.station(pane.name), seen = page.seen;
   if (page.showing && station && seen) {
-    for (const thing of page.things) if (thing.kind === "part") paintThing(pen, pane, station, thing);
     for (const tube of seen.survey.tubes) paintTube(pen, pane, station, tube.vertices_mm, tube.bend_radius_mm ?? 0, tube.od_mm / 2, INK.old, [10, 6], `old ${tube.name}`);
     for (const rim of seen.survey.rims) paintRim(pen, pane, station, rim, seen.survey);
     for (const pipe of Object.values(seen.pipes)) paintTube(pen, pane, station, pipe.vertices_mm, pipe.radius_mm, pipe.tube.od_mm / 2, INK.pipe, [], `new ${pipe.name}`);
@@ -35,12 +45,12 @@ export function paint(pen, pane, page) {
 }
 
 function paintThing(pen, pane, station, thing) {
+  pen.beginPath();
   for (const solid of thing.solids) for (const line of wires(solid)) {
     const shown = line.map((point) => project(station, point));
-    if (shown.some((each) => !each)) continue;
-    run(pen, shown, pane);
-    pen.setLineDash([2, 3]); pen.lineWidth = 1.4; pen.strokeStyle = INK.part; pen.stroke(); pen.setLineDash([]);
+    if (shown.every(Boolean)) trace(pen, shown, pane);
   }
+  pen.setLineDash([2, 3]); pen.lineWidth = 1.4; pen.strokeStyle = INK.part; pen.stroke(); pen.setLineDash([]);
 }
 
 function paintTube(pen, pane, station, vertices, radius, half, colour, dash, name) {

@@ -1,24 +1,30 @@
 // One photograph on the page: moved and zoomed by wheel, fingers and keys, with marks that are dragged under a loupe.
+//
+// Two canvases lie over each other: the photograph with the parts that stand on it, and all that follows a mark. While
+// one is dragged the photograph is never drawn again.
 import { find, make } from "./make.js";
 
 const NEAR_PX = 30, LOUPE_PX = 84, LOUPE_TIMES = 3;
+const ALL = ["photo", "over"];
 
 export class Pane {
   constructor(page, place) {
-    Object.assign(this, { page, place, name: "", image: null, full: null, size: [1, 1], scale: 1, at: [0, 0], fingers: new Map(), drag: null, cursor: null });
+    Object.assign(this, { page, place, name: "", image: null, full: null, size: [1, 1], scale: 1, at: [0, 0], fingers: new Map(), drag: null, cursor: null, stale: new Set(), wide: 0, tall: 0 });
     this.select = make("select", { "aria-label": `Photograph ${place + 1}` });
     this.canvas = make("canvas", { tabindex: 0, role: "application", "aria-label": `Photograph ${place + 1}. Arrow keys move, plus and minus zoom, N takes the next mark, Shift and arrows shift it, Enter marks at the middle, Delete takes the mark away.` });
+    this.sheets = { over: this.canvas, photo: make("canvas", { "aria-hidden": "true" }) };
+    this.pens = { photo: this.sheets.photo.getContext("2d", { alpha: false }), over: this.canvas.getContext("2d") };
     this.element = make("section", { class: "pane" },
       make("div", { class: "panehead" }, this.select,
         make("button", { type: "button", "aria-label": "Nearer", onclick: () => this.zoom(1.5) }, "+"),
         make("button", { type: "button", "aria-label": "Farther", onclick: () => this.zoom(1 / 1.5) }, "−"),
         make("button", { type: "button", onclick: () => this.whole() }, "Whole")),
-      make("div", { class: "glass" }, this.canvas));
+      make("div", { class: "glass" }, this.canvas, this.sheets.photo));
     this.select.addEventListener("change", () => this.show(this.select.value));
     const on = (kind, act, options) => this.canvas.addEventListener(kind, act.bind(this), options);
     on("pointerdown", this.down); on("pointermove", this.move); on("pointerup", this.up); on("pointercancel", this.up);
     on("wheel", this.wheel, { passive: false }); on("keydown", this.key); on("contextmenu", (event) => event.preventDefault());
-    on("focus", () => this.draw()); on("blur", () => this.draw());
+    on("focus", () => this.draw(["over"])); on("blur", () => this.draw(["over"]));
     new ResizeObserver(() => this.fit()).observe(this.canvas);
   }
 
@@ -60,7 +66,7 @@ export class Pane {
   fit() {
     const box = this.canvas.getBoundingClientRect(), dots = devicePixelRatio || 1;
     this.wide = box.width; this.tall = box.height;
-    this.canvas.width = Math.round(box.width * dots); this.canvas.height = Math.round(box.height * dots);
+    for (const sheet of Object.values(this.sheets)) { sheet.width = Math.round(box.width * dots); sheet.height = Math.round(box.height * dots); }
     if (this.image && !this.touched && !this.fingers.size) this.whole(); else this.draw();
   }
 
@@ -89,7 +95,7 @@ export class Pane {
     if (this.full || !this.image || this.scale * this.size[0] < 1.4 * this.image.naturalWidth) return;
     const name = this.name, image = (this.full = new Image());
     image.src = this.page.address(name, "full");
-    image.decode().then(() => { if (this.name === name) { this.sharp = image; this.draw(); } }, () => { this.full = null; });
+    image.decode().then(() => { if (this.name === name) { this.sharp = image; this.draw(["photo"]); } }, () => { this.full = null; });
   }
 
   local(event) { const box = this.canvas.getBoundingClientRect(); return [event.clientX - box.left, event.clientY - box.top]; }
@@ -139,13 +145,13 @@ export class Pane {
     if (drag.mark) {
       // The mark keeps its distance from the finger, so that the finger does not hide it.
       const to = [drag.begins[0] + (at[0] - drag.from[0]) / this.scale, drag.begins[1] + (at[1] - drag.from[1]) / this.scale];
-      this.cursor = this.page.dragging(drag.mark, this.inside(to), this);
+      this.cursor = this.page.dragging(drag.mark, this.inside(to), this, event.timeStamp);
     } else {
       this.at = [this.at[0] + at[0] - drag.at[0], this.at[1] + at[1] - drag.at[1]];
       this.touched = true;
+      this.draw();
     }
     drag.at = at;
-    this.draw();
   }
 
   inside([x, y]) {
@@ -168,7 +174,7 @@ export class Pane {
       const px = this.toPicture(drag.from);
       if (px[0] >= -0.5 && px[1] >= -0.5 && px[0] < this.size[0] - 0.5 && px[1] < this.size[1] - 0.5) this.page.placed(this.name, this.inside(px));
     }
-    this.draw();
+    this.draw(["over"]);
   }
 
   wheel(event) { event.preventDefault(); this.zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0018)), this.local(event)); }
@@ -193,26 +199,39 @@ export class Pane {
     if (on[0] > 60 && on[1] > 60 && on[0] < this.wide - 60 && on[1] < this.tall - 60) return;
     this.at = [this.at[0] + this.wide / 2 - on[0], this.at[1] + this.tall / 2 - on[1]];
     this.touched = true;
+    this.draw();
   }
 
-  draw() {
-    if (this.waiting) return;
-    this.waiting = true;
-    requestAnimationFrame(() => { this.waiting = false; this.paint(); });
+  draw(layers = ALL) {
+    for (const each of layers) this.stale.add(each);
+    this.page.frame();
   }
 
   paint() {
-    const dots = devicePixelRatio || 1, pen = this.canvas.getContext("2d");
-    pen.setTransform(dots, 0, 0, dots, 0, 0);
+    const dots = devicePixelRatio || 1, stale = this.stale;
+    this.stale = new Set();
+    for (const each of stale) {
+      const pen = this.pens[each];
+      pen.setTransform(dots, 0, 0, dots, 0, 0);
+      if (each !== "photo") pen.clearRect(0, 0, this.wide, this.tall);
+      this[each](pen);
+    }
+  }
+
+  photo(pen) {
     pen.fillStyle = "#20242a";
     pen.fillRect(0, 0, this.wide, this.tall);
     if (!this.image) { pen.fillStyle = "#fff"; pen.font = "18px sans-serif"; pen.fillText(this.failed ? "This photograph cannot be shown." : this.name ? "Fetching…" : "No photograph yet: add one above.", 20, 40); return; }
     pen.imageSmoothingEnabled = this.scale < 4;
     this.picture(pen, this.at, this.scale);
-    this.page.paint(pen, this);
+    this.page.paintParts(pen, this);
+  }
+
+  over(pen) {
+    if (!this.image) return;
+    this.page.paintOver(pen, this);
     if (this.canvas.matches(":focus-visible")) this.cross(pen, [this.wide / 2, this.tall / 2], 14);
     if (this.cursor) this.loupe(pen);
-    this.page.painted();
   }
 
   picture(pen, at, scale) { pen.drawImage(this.sharp && this.full === this.sharp ? this.sharp : this.image, at[0], at[1], scale * this.size[0], scale * this.size[1]); }

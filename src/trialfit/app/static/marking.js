@@ -2,10 +2,12 @@
 import { ask, Away, faultWords } from "./ask.js";
 import { written } from "./echo.js";
 import { at } from "./keeper.js";
-import { all, find, make } from "./make.js";
+import { Known } from "./known.js";
+import { find, make } from "./make.js";
 import * as paintings from "./overlay.js";
 import { keeper } from "./page.js";
 import { Pane } from "./pane.js";
+import { Removing } from "./removing.js";
 import { Uploads } from "./uploads.js";
 
 class Marking {
@@ -18,9 +20,11 @@ class Marking {
     find("#two").addEventListener("click", () => this.twoSides(find("#two").getAttribute("aria-pressed") !== "true"));
     find("#drawn").addEventListener("click", (event) => { this.showing = !this.showing; event.currentTarget.setAttribute("aria-pressed", this.showing); this.draw(["photo", "over"]); });
     find("#take-away").addEventListener("click", () => this.takeAway());
-    find("#what-kind").addEventListener("change", () => { this.chosen = null; this.listThings(); });
+    find("#what-kind").addEventListener("change", () => { this.chosen = null; this.listThings(); this.after(); });
     find("#what-name").addEventListener("change", () => this.chooseByName());
     this.newThings();
+    this.known = new Known(this);
+    this.removing = new Removing(this);
     this.uploads = new Uploads(this.job, find("#uploads"), (file) => this.uploaded(file));
     find("#upload").addEventListener("change", (event) => { this.uploads.take([...event.target.files]); event.target.value = ""; });
     keeper.addEventListener("held", () => this.held());
@@ -41,9 +45,11 @@ class Marking {
     const names = photographs.map(([name, entry]) => ({ name, words: entry.note ? `${name}: ${entry.note}` : name }));
     this.panes.forEach((pane, place) => {
       pane.list(names);
+      if (pane.name && !names.some((each) => each.name === pane.name)) pane.clear();
       if (!pane.name && names.length) pane.show(names[Math.min(place, names.length - 1)].name);
       else if (!names.length) pane.draw();
     });
+    this.removing.follow();
     this.listThings();
     // The pictures first: what is worked out for them may take a moment longer.
     Promise.all(this.panes.map((pane) => pane.showing)).then(() => this.fetchScene());
@@ -94,6 +100,7 @@ class Marking {
     return marks;
   }
 
+  isKnown(name) { return Boolean(keeper.document.points?.[name]?.at); }
   isSame(a, b) { return a && b && a.kind === b.kind && a.photograph === b.photograph && a.name === b.name && a.place === b.place; }
 
   listThings() {
@@ -134,7 +141,7 @@ class Marking {
     this.after();
   }
 
-  after() { find("#take-away").disabled = !this.chosen?.px; this.tellLive(); this.draw(); }
+  after() { find("#take-away").disabled = !this.chosen?.px; this.known.follow(); this.tellLive(); this.draw(); }
 
   step(way, pane) {
     const marks = this.marksOn(pane.name), now = marks.findIndex((each) => this.isSame(each, this.chosen));
@@ -240,7 +247,7 @@ class Marking {
     }
     const name = this.chosen?.kind === "point" ? this.chosen.name : "";
     const point = seen?.survey?.points.find((each) => each.name === name), left = seen?.survey?.left_out.find((each) => each.name === name);
-    if (point) lines.push(make("p", {}, make("b", {}, `${name}: `), point.position_mm.map((each, axis) => `${"xyz"[axis]} ${each.toFixed(2)} ± ${point.k2_mm[axis].toFixed(2)}`).join(", "), " mm, k = 2"));
+    if (point) lines.push(make("p", {}, make("b", {}, `${name}: `), point.position_mm.map((each, axis) => `${"xyz"[axis]} ${each.toFixed(2)} ± ${point.k2_mm[axis].toFixed(2)}`).join(", "), ` mm, k = 2${this.isKnown(name) ? "; measured, and held so" : ""}`));
     if (left) lines.push(make("p", {}, make("b", {}, `${name}: `), `${left.because} ${left.do}`));
     for (const each of (seen?.survey?.suspects ?? []).filter((one) => !name || one.point === name)) lines.push(make("p", { class: "infault" }, `Suspect: ${each.what}. ${each.because} ${each.do}`));
     for (const each of this.words ?? []) lines.push(make("p", { class: "infault" }, each));

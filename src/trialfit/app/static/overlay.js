@@ -2,6 +2,7 @@
 import { centreLine, ellipse, lineOn, project, tubeEdges, vectors, wires } from "./optics.js";
 
 const INK = { mark: "#ffe14d", solved: "#7df9ff", line: "#ff9df5", pipe: "#53ff8a", old: "#ffb86b", suspect: "#ff7b7b", part: "#b7c7ff" };
+const FONT = "600 15px 'DejaVu Sans', Verdana, sans-serif";
 
 function stroke(pen, colour, wide, dash = []) {
   pen.setLineDash([]); pen.lineWidth = wide + 2.4; pen.strokeStyle = "#000a"; pen.stroke();
@@ -20,9 +21,16 @@ function run(pen, points, pane, close = false) {
 }
 
 function words(pen, text, x, y, colour) {
-  pen.font = "600 15px 'DejaVu Sans', Verdana, sans-serif";
+  pen.font = FONT;
   pen.lineWidth = 4; pen.strokeStyle = "#000d"; pen.lineJoin = "round";
   pen.strokeText(text, x, y); pen.fillStyle = colour; pen.fillText(text, x, y);
+}
+
+/** Whether a name lies on no other; then its place is taken. Nearer, there is room for more of them. */
+function isFree(box, taken) {
+  if (taken.some((each) => box[0] < each[2] && box[2] > each[0] && box[1] < each[3] && box[3] > each[1])) return false;
+  taken.push(box);
+  return true;
 }
 
 /** The parts, as they stand while no mark is moved. */
@@ -39,7 +47,7 @@ export function paintOver(pen, pane, page) {
     for (const rim of seen.survey.rims) paintRim(pen, pane, station, rim, seen.survey);
     for (const pipe of Object.values(seen.pipes)) paintTube(pen, pane, station, pipe.vertices_mm, pipe.radius_mm, pipe.tube.od_mm / 2, INK.pipe, [], `new ${pipe.name}`);
     paintLines(pen, pane, station, page);
-    for (const point of seen.survey.points) paintSolved(pen, pane, station, point, page.chosen?.name === point.name);
+    for (const point of seen.survey.points) paintSolved(pen, pane, station, point, page.chosen?.name === point.name, page.isKnown(point.name));
   }
   paintMarks(pen, pane, page);
 }
@@ -50,7 +58,7 @@ function paintThing(pen, pane, station, thing) {
     const shown = line.map((point) => project(station, point));
     if (shown.every(Boolean)) trace(pen, shown, pane);
   }
-  pen.setLineDash([2, 3]); pen.lineWidth = 1.4; pen.strokeStyle = INK.part; pen.stroke(); pen.setLineDash([]);
+  pen.lineWidth = 0.9; pen.strokeStyle = INK.part; pen.stroke();
 }
 
 function paintTube(pen, pane, station, vertices, radius, half, colour, dash, name) {
@@ -89,7 +97,7 @@ function paintLines(pen, pane, station, page) {
   }
 }
 
-function paintSolved(pen, pane, station, point, chosen) {
+function paintSolved(pen, pane, station, point, chosen, known) {
   const shape = ellipse(station, point.position_mm, point.covariance_mm2);
   if (!shape) return;
   const [x, y] = pane.toScreen(shape.middle);
@@ -98,12 +106,15 @@ function paintSolved(pen, pane, station, point, chosen) {
   pen.ellipse(x, y, Math.max(shape.long * pane.scale, 1), Math.max(shape.short * pane.scale, 1), shape.turn, 0, 7);
   stroke(pen, INK.solved, chosen ? 2.4 : 1.4);
   pen.beginPath(); pen.moveTo(x - 5, y); pen.lineTo(x + 5, y); pen.moveTo(x, y - 5); pen.lineTo(x, y + 5);
+  // A place that was typed stands on a foot.
+  if (known) { pen.moveTo(x, y + 5); pen.lineTo(x - 8, y + 15); pen.lineTo(x + 8, y + 15); pen.closePath(); }
   stroke(pen, INK.solved, 1.2);
 }
 
 function paintMarks(pen, pane, page) {
-  const suspects = page.seen?.survey?.suspects ?? [];
-  for (const mark of page.marksOn(pane.name)) {
+  const suspects = page.seen?.survey?.suspects ?? [], taken = [];
+  const first = (mark) => (page.isSame(mark, page.chosen) ? 0 : suspects.some((each) => each.photograph === pane.name && each.point === mark.name) ? 1 : 2);
+  for (const mark of page.marksOn(pane.name).sort((a, b) => first(a) - first(b))) {
     const [x, y] = pane.toScreen(mark.px), chosen = page.isSame(mark, page.chosen), large = chosen ? 13 : 8;
     const suspect = mark.kind === "point" && suspects.find((each) => each.photograph === pane.name && each.point === mark.name);
     pen.beginPath();
@@ -117,6 +128,11 @@ function paintMarks(pen, pane, page) {
       const [tx, ty] = pane.toScreen([mark.px[0] - suspect.way_px[0], mark.px[1] - suspect.way_px[1]]);
       pen.beginPath(); pen.moveTo(x, y); pen.lineTo(tx, ty); stroke(pen, INK.suspect, 2, [5, 4]);
     }
-    if (mark.kind === "point" && (chosen || pane.scale * pane.size[0] > 500)) words(pen, suspect ? `${mark.name}: suspect${suspect.set_aside ? ", set aside" : ""}` : mark.name, x + large + 5, y + 5, suspect ? INK.suspect : INK.mark);
+    if (mark.kind !== "point") continue;
+    const text = suspect ? `${mark.name}: suspect${suspect.set_aside ? ", set aside" : ""}` : mark.name;
+    pen.font = FONT;
+    const long = pen.measureText(text).width, beside = x + large + 5 + long > pane.wide ? x - large - 5 - long : x + large + 5;
+    if (!isFree([beside, y - 9, beside + long, y + 9], taken) && !chosen) continue;
+    words(pen, text, beside, y + 5, suspect ? INK.suspect : INK.mark);
   }
 }

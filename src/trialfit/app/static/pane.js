@@ -54,6 +54,13 @@ export class Pane {
     this.page.shown(this);
   }
 
+  /** Its photograph was taken out of the job. */
+  clear() {
+    this.name = "";
+    this.image = this.full = this.sharp = null;
+    this.draw();
+  }
+
   resized() {
     const size = this.page.sizes[this.name];
     if (!size || !this.image || size[0] === this.size[0]) return;

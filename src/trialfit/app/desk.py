@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
+from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Annotated, Any, Generic, TypeVar, cast
 
@@ -86,6 +87,7 @@ class Desk:
         self.settings = settings
         self.workshop = workshop
         self.jobs: Lately[Any] = Lately(32)
+        self.copies: Lately[Path] = Lately(64)
         self.looked: Lately[Any] = Lately(6)
         self.at_hand: Lately[Any] = Lately(4)
         self.solved: Lately[Any] = Lately(8)

@@ -10,7 +10,9 @@ from urllib.parse import quote
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from starlette.background import BackgroundTask
 
+from trialfit.app.copies import make_ready
 from trialfit.app.desk import AtDesk, Desk
 from trialfit.app.places import PLACES, Place, laid_out, sections_at
 from trialfit.app.rest.jobs import JobName
@@ -64,7 +66,9 @@ def bench(desk: AtDesk, request: Request, job: JobName) -> Response:
         if not called:
             raise
         return RedirectResponse(f"/jobs/{quote(called[0])}", 307)
-    return page(request, "bench.html", **card_of(desk, job), laid=laid_out(()), working=True)
+    shown = page(request, "bench.html", **card_of(desk, job), laid=laid_out(()), working=True)
+    shown.background = BackgroundTask(make_ready, desk, job)
+    return shown
 
 
 @router.get("/jobs/{job}/bench", response_class=HTMLResponse)

@@ -12,6 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from trialfit import __version__
 from trialfit.app.bags import bags_in
+from trialfit.app.copies import shown_first
 from trialfit.app.desk import Desk
 from trialfit.app.places import PLACES
 from trialfit.store.database.closed_rows import closed_days
@@ -95,6 +96,7 @@ def card_of(desk: Desk, job: str) -> dict[str, Any]:
         "pressure": _said(document, "engine", "working_pressure"),
         "written": {key for key, value in document.items() if value},
         "bags": bags_in(document),
+        "shown_first": shown_first(document),
     }
 
 

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, Body, Path, Query
+from fastapi import APIRouter, BackgroundTasks, Body, Path, Query
 from fastapi.responses import FileResponse
 
 from trialfit.app.answers import PictureSaid
+from trialfit.app.copies import copy_of, make_ready
 from trialfit.app.desk import AtDesk
 from trialfit.app.rest.callers import Caller
 from trialfit.app.rest.jobs import JobName
 from trialfit.errors import Refusal
-from trialfit.store.database.pictures import OTHER, add_picture, copy_path, picture_of, picture_path, pictures_of
+from trialfit.store.database.pictures import OTHER, add_picture, picture_of, picture_path, pictures_of
 
 router = APIRouter(prefix="/api/jobs/{job}/photographs", tags=["photographs"])
 
@@ -35,12 +36,15 @@ def photographs(desk: AtDesk, job: JobName) -> list[PictureSaid]:
 def add(
     desk: AtDesk,
     caller: Caller,
+    after: BackgroundTasks,
     job: JobName,
     file: FileName,
     content: Annotated[bytes, Body(media_type="application/octet-stream", description="The file, bare.")],
 ) -> PictureSaid:
     """Take a photograph into a job: the request's body is the file. Sent again, it is the same photograph."""
-    return PictureSaid(**vars(add_picture(desk.workshop, job, file, content, caller)))
+    added = add_picture(desk.workshop, job, file, content, caller)
+    after.add_task(make_ready, desk, job, added.file)
+    return PictureSaid(**vars(added))
 
 
 @router.get("/{file}", response_class=FileResponse)
@@ -64,5 +68,5 @@ def photograph(
     if side == "original":
         path = picture_path(desk.workshop, picture.sha256)
         return FileResponse(path, media_type=_TYPES[picture.kind], headers=_KEEP)
-    path = copy_path(desk.workshop, picture, _LONG_SIDES_PX[side])
+    path = copy_of(desk, picture, _LONG_SIDES_PX[side])
     return FileResponse(path, media_type="image/jpeg", headers=_KEEP)

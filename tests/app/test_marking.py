@@ -207,6 +207,55 @@ def test_a_photograph_is_taken_in_and_named_in_the_document(site: Served, page: 
     settled(page)
 
 
+def test_a_points_place_is_typed_and_taken_back(site: Served, page: Page) -> None:
+    point = "bare_bush.face"
+    page.get_by_label("Which").select_option(point)
+    page.get_by_role("button", name="Known place…").click()
+    for label, typed in (("x", "5 1/2"), ("y", "123,4"), ("z", "110"), ("Plus or minus", "")):
+        page.locator("#known-dialog").get_by_label(label, exact=len(label) == 1).fill(typed)
+    # 5 1/2 in is 139.7 mm; what is lacking is asked for, and nothing typed is lost
+    expect(page.locator("#known-dialog .echo").first).to_have_text("= 139.700 mm = 5.5000 in")
+    page.get_by_role("button", name="This is its place").click()
+    expect(page.locator("#known-fault")).to_contain_text("plus or minus is wanted too")
+    page.get_by_label("Plus or minus").fill("0.4")
+    assert faults_of_access(page) == []
+    page.get_by_role("button", name="This is its place").click()
+    settled(page)
+    before = tomllib.loads((ROOT / "examples" / JOB / "job.toml").read_text())["points"][point]
+    held = tomllib.loads(holding(site.workshop, "job", JOB).revision.text)["points"][point]
+    assert held == {**before, "at": ["5 1/2 in", "123.4 mm", "110 mm"], "pm": "0.4 mm"}
+    expect(page.get_by_label("Which")).to_contain_text(f"{point} (marked in 6, known)")
+    page.get_by_role("button", name="Known place…").click()
+    page.get_by_role("button", name="An ordinary point again").click()
+    settled(page)
+    assert tomllib.loads(holding(site.workshop, "job", JOB).revision.text)["points"][point] == before
+
+
+def test_a_photograph_is_removed_with_its_marks_and_comes_back_by_undo(site: Served, page: Page) -> None:
+    before = tomllib.loads(holding(site.workshop, "job", JOB).revision.text)
+    page.get_by_role("button", name="Remove photograph…").click()
+    page.get_by_label("Photograph to remove").select_option("left")
+    expect(page.locator("#remove-words")).to_contain_text(f"With it go {len(before['marks']['left'])} marks of points")
+    rest = [marks for name, marks in before["marks"].items() if name != "left"]
+    lost = [
+        point
+        for point in before["marks"]["left"]
+        if sum(point in marks for marks in rest) < 2 and "at" not in before["points"].get(point, {})
+    ]
+    for point in lost:
+        expect(page.locator("#remove-words")).to_contain_text(point)
+    assert faults_of_access(page) == []
+    page.get_by_role("button", name="Remove it").click()
+    settled(page)
+    held = tomllib.loads(holding(site.workshop, "job", JOB).revision.text)
+    assert "left" not in held["photographs"] | held["marks"]
+    assert {**before["marks"], "left": None} == {**held["marks"], "left": None}
+    expect(page.locator("#panes select option[value=left]")).to_have_count(0)
+    page.get_by_role("button", name="Undo").click()
+    expect(page.locator("#panes select option[value=left]")).to_have_count(2)
+    assert tomllib.loads(holding(site.workshop, "job", JOB).revision.text) == before
+
+
 def test_axe_finds_nothing_on_the_photographs(page: Page) -> None:
     assert faults_of_access(page) == []
 

@@ -193,14 +193,14 @@ def from_hexagon_mm(towards_mm: Array, aside_mm: Array, half_mm: Array | float) 
     Parameters
     ----------
     towards_mm, aside_mm
-        (...) how far points lie from its middle, square to one flat and along that flat. [mm]
+        (...,) how far points lie from its middle, square to one flat and along that flat. [mm]
     half_mm
-        Half of what it measures across flats; one, or (...) as many as points. [mm]
+        Half of what it measures across flats; one, or (...,) as many as points. [mm]
 
     Returns
     -------
     Array
-        (...) above nought outside, below inside. [mm]
+        (...,) above nought outside, below inside. [mm]
     """
     over, along = np.abs(towards_mm), np.abs(aside_mm)
     beyond = np.minimum(0.5 * over - cos(pi / 6) * along, 0.0)

@@ -76,7 +76,7 @@ def _order(
 ) -> Order:
     scene = Scene(things)
     wanted = tuple(step.part for step in steps)
-    return Order(do, scene, Stand(scene, ()), wanted, steps, 0, left, (), (), (), (), ())
+    return Order(do, scene, Stand(scene, ()), wanted, steps, 0, left, (), (), (), (), (), (), ())
 
 
 def _removal(left: tuple[str, ...] = ()) -> Order:

@@ -166,3 +166,15 @@ def test_a_straight_pipe_is_shared() -> None:
     line = np.array([[0.0, 0, 0], [30.0, 0, 0]])
     assert [room.spare_mm for room in rooms_of(line, 12.7, 4.76, backs, (5.0, 5.0))] == [2.0, 2.0]
     assert [room.spare_mm for room in rooms_of(line, 12.7, 4.76, backs[:1], (5.0, 5.0))] == [16.0]
+
+
+def test_what_stands_nowhere_is_said_to_be_left_out_of_the_order() -> None:
+    """No straight pipe joins faces that are out of line, and a cap that is joined to nothing has no place."""
+    text = document((26.0, 0.0, 26.0), (26.0, 0.0, 56.0), 5.0, 0, "")
+    text += '[parts.lost_cap]\nkind = "cap"\n[order]\non = ["a_nut", "lost_cap"]\n'
+    worked = plan(read_job(text), assumed_shop())
+    left_out = asked(worked, "Is anything left out of it?")
+    assert [reason.text for reason in left_out.because] == [
+        "Nothing says where lost_cap stands.",
+        "The pipe feed could not be laid out, so its steps are missing here.",
+    ]

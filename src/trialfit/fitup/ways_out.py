@@ -194,7 +194,7 @@ def _further(pipe: PipePlan, offer: Offer, each: Further, play: Play) -> Way:
         2,
         share(drops_on(offer, strays_drawn(offer, spread, fixed_draws()), play)),
         "The survey as sure as it would then be, the bench as it is.",
-        f"Ask for {each.words} before sawing, and work it out again.",
+        f"Get {each.words} before sawing, and work it out again.",
     )
 
 

@@ -19,13 +19,15 @@ from trialfit.survey.possible_lengths import away, check_lines, places, readings
 from trialfit.survey.possible_marks import marks
 from trialfit.survey.possible_photographs import apart, ground, photographs, scenery
 from trialfit.survey.solve import Solved
+from trialfit.survey.standing_words import from_where
 from trialfit.survey.unfixed import unfixed
-from trialfit.survey.weighing import Pool, Scales, scales_of
+from trialfit.survey.weighing import Pool, Possible, Scales, scales_of
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
 READINGS_MOST, PHOTOGRAPHS_MOST = 3, 2
+_FORESEEN_READINGS, _FORESEEN_PHOTOGRAPHS = 3, 2
 _LISTED_READINGS, _LISTED_PHOTOGRAPHS, _LISTED_MARKS = 8, 6, 8
 # Less than this share is not worth an owner's trouble, nor a line in a list (chosen).
 _WORTH_ASKING, _WORTH_LISTING = 0.04, 0.01
@@ -39,7 +41,8 @@ class Foreseen:
     Parameters
     ----------
     words
-        What is done: ``one more reading``, ``one more photograph``, ``all the letter asks for``.
+        What is done: ``a reading between a.face and b.face``, ``a photograph from 40 deg to the right and 20 deg
+        above level``, ``all the letter asks for``.
     covariance_mm2
         (3n, 3n) joint covariance of the survey's points, in its order. [mm2]
     """
@@ -100,8 +103,8 @@ def ask_and_foresee(
     Returns
     -------
     tuple
-        As `ask` gives; and the survey as it would be with the best reading, with the best photograph, and with all the
-        letter asks for, as far as there are any.
+        As `ask` gives; and the survey as it would be with each of the three best readings, with each of the two best
+        photographs, and with all the letter asks for, as far as there are any.
     """
     gone = tuple(name for name in away(job) if name not in on_engine)
     there = tuple(name for name in solved.names.points if name not in gone)
@@ -118,10 +121,10 @@ def ask_and_foresee(
     pictures = () if taken is None else (taken,)
     sorts = _Sort(lengths, READINGS_MOST), _Sort(pictures, PHOTOGRAPHS_MOST)
     letter, afterwards = _letter(scales, *sorts, must_show)
+    foremost = [*_best(scales, lengths, _FORESEEN_READINGS), *_best(scales, pictures, _FORESEEN_PHOTOGRAPHS)]
     foreseen = [
-        _foreseen(solved, f"one more {word}", best)
-        for word, best in (("reading", _best(scales, lengths)), ("photograph", _best(scales, pictures)))
-        if best is not None
+        _foreseen(solved, _short_words(pool.possible[place]), scales.after(pool.telling, place))
+        for pool, place in foremost
     ]
     if len(letter) > len(must_show):
         foreseen.append(_foreseen(solved, "all the letter asks for", afterwards))
@@ -137,13 +140,27 @@ def ask_and_foresee(
     return asked, tuple(foreseen)
 
 
-def _best(scales: Scales, pools: tuple[Pool, ...]) -> Scales | None:
-    """The scales with the best of all pools done."""
-    cuts = [scales.cut(pool.telling) for pool in pools]
-    if not cuts:
-        return None
-    which = max(range(len(cuts)), key=lambda k: float(cuts[k].max()))
-    return scales.after(pools[which].telling, int(cuts[which].argmax()))
+def _best(scales: Scales, pools: tuple[Pool, ...], most: int) -> list[tuple[Pool, int]]:
+    """The best of all pools, ranked; of photographs none beside a better one. One at least, however little it tells."""
+    found: list[tuple[float, Pool, int]] = []
+    for pool in pools:
+        cut = scales.cut(pool.telling)
+        order = np.argsort(-cut, kind="stable")
+        order = apart(pool, order, most) if pool.possible[0].kind is Kind.PHOTOGRAPH else order[:most]
+        found += [(float(cut[place]), pool, place) for place in order.tolist()]
+    ranked = sorted(found, key=lambda each: -each[0])[:most]
+    return [(pool, place) for cut, pool, place in ranked if cut >= _WORTH_LISTING or cut == ranked[0][0]]
+
+
+def _short_words(possible: Possible) -> str:
+    """What is asked for in a few words, by the points' names in the job."""
+    if possible.kind is Kind.CHECK_LINES:
+        return "the card's check lines measured"
+    if possible.kind is Kind.PLACE:
+        return f"the place of {possible.points[0]} measured again"
+    if possible.stand is not None:
+        return f"a photograph {from_where(possible.stand.bearing)}"
+    return f"a reading between {' and '.join(possible.points)}"
 
 
 def _foreseen(solved: Solved, words: str, scales: Scales) -> Foreseen:

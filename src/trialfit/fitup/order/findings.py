@@ -26,7 +26,7 @@ def order_findings(order: Order) -> tuple[Finding, ...]:
         The order first.
     """
     about = "order of removal" if order.do == "off" else "order of fitting"
-    return (_is_there_one(order, about), *_spanners(order, about))
+    return (_is_there_one(order, about), *_left_out(order, about), *_spanners(order, about))
 
 
 def _is_there_one(order: Order, about: str) -> Finding:
@@ -71,6 +71,21 @@ def _what_then(order: Order, fixed: list[str]) -> str:
         "No single change that was tried frees it: shorter, off first, moved, pointing elsewhere, left loose, one more "
         "union."
     )
+
+
+def _left_out(order: Order, about: str) -> tuple[Finding, ...]:
+    because, do = [], ""
+    if order.unplaced:
+        parts = " and ".join(order.unplaced)
+        because.append(Reason(f"Nothing says where {parts} {'stands' if len(order.unplaced) == 1 else 'stand'}."))
+        do = f"Join {parts} to what it is fixed to under [[joints]], or give it a surveyed face."
+    if order.not_laid:
+        pipes = " and ".join(order.not_laid)
+        because.append(Reason(f"The pipe {pipes} could not be laid out, so its steps are missing here."))
+        do = f"See first what stops {pipes}: `trialfit fit` says it."
+    if not because:
+        return ()
+    return (Finding("fitup", about, "Is anything left out of it?", Answer.LOOK, None, None, tuple(because), do),)
 
 
 def _spanners(order: Order, about: str) -> tuple[Finding, ...]:

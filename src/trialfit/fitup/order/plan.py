@@ -171,7 +171,7 @@ def fitting_of(
     new = [each.name for each in scene.things if each.kind == "pipe"]
     back = [thing for step in removal.steps for thing in step.things] if removal else []
     stand = stand_of(job, placed, scene, survey, shop, pipes)
-    return _order("on", job, scene, stand, (*told.on, *new, *told.new, *back))
+    return _order("on", job, scene, stand, (*told.on, *new, *told.new, *job.pipes, *back))
 
 
 def _soldered_to_new(job: Job) -> set[str]:
@@ -187,6 +187,9 @@ def _order(do: Literal["off", "on"], job: Job, scene: Scene, stand: Stand, wante
     owners = stand.owners
     goal = tuple(dict.fromkeys(owners[name] for name in wanted if name in owners))
     fixed = tuple(dict.fromkeys(name for name in wanted if name not in owners and scene.thing(name) is not None))
+    nowhere = dict.fromkeys(name for name in wanted if name not in owners and scene.thing(name) is None)
+    unplaced = tuple(name for name in nowhere if name not in job.pipes)
+    not_laid = tuple(name for name in nowhere if name in job.pipes)
     if not goal and not fixed:
         return None
     table = table_of(stand)
@@ -199,8 +202,8 @@ def _order(do: Literal["off", "on"], job: Job, scene: Scene, stand: Stand, wante
     changes = tuple(dict.fromkeys(change for each in tried for change in freeing(stand, each, goal, named)))
     steps = _steps(do, stand, table, found, named)
     order = Order(
-        do, scene, stand, goal, steps, found.turns, (*found.left, *fixed), stuck, changes, table.overlaps,
-        (*CAUTIONS, *((_TORQUE,) if any(step.spanners for step in steps) else ())), (),
+        do, scene, stand, goal, steps, found.turns, (*found.left, *fixed), unplaced, not_laid, stuck, changes,
+        table.overlaps, (*CAUTIONS, *((_TORQUE,) if any(step.spanners for step in steps) else ())), (),
     )  # fmt: skip
     return replace(order, findings=order_findings(order))
 

@@ -145,6 +145,8 @@ class Order:
         How often one has to go round, or turn the engine. [-]
     left
         What cannot come off or go on.
+    unplaced, not_laid
+        What should come off or go on, but stands nowhere: parts without a place; pipes that could not be laid out.
     stuck
         Why, for each of them; empty where there is an order.
     changes
@@ -164,6 +166,8 @@ class Order:
     steps: tuple[FittingStep, ...]
     turns: int
     left: tuple[str, ...]
+    unplaced: tuple[str, ...]
+    not_laid: tuple[str, ...]
     stuck: tuple[Stuck, ...]
     changes: tuple[Change, ...]
     overlaps: tuple[Overlap, ...]

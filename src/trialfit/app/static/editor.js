@@ -5,10 +5,22 @@ import { at, same } from "./keeper.js";
 import { make } from "./make.js";
 
 const SIMPLE = new Set(["text", "number", "whole", "yes", "day", "choice", "measure", "any"]);
+// What is seen at one look: a table, its other fields folded under each row.
+const TABLED = { parts: ["kind", "what"], joints: ["a", "b", "angle"] };
 const spoken = (key) => String(key).replaceAll("_", " ");
 // A list of one may be written as that one alone.
 const listed = (value) => (value === undefined || value === null ? [] : Array.isArray(value) ? value : [value]);
 let ids = 0;
+
+/** What was found of each joint, beside it. */
+function mated(root) {
+  const found = new Map([...document.querySelectorAll(".finding")].map((each) => [each.querySelector(".about")?.textContent, each.querySelector(".verdict")]));
+  for (const each of root.querySelectorAll("[data-mates]")) {
+    const [a, b] = each.dataset.mates.split(" and "), verdict = found.get(`${a} and ${b}`) ?? found.get(`${b} and ${a}`);
+    each.replaceChildren(verdict ? verdict.cloneNode(true) : "not asked yet");
+  }
+}
+addEventListener("fragment", () => mated(document));
 
 export class Editor {
   constructor(root, keeper, shapes) {
@@ -53,8 +65,35 @@ export class Editor {
     return this.field({ key: path.at(-1), shape, about: "", example: "" }, value, path);
   }
 
+  /** A table of several of a kind, each cell written in its place. */
+  table(shape, entries, path, named) {
+    const columns = TABLED[path[0]], fields = columns.map((key) => this.shapes[shape.of].fields.find((field) => field.key === key));
+    const heads = [named ? "Name" : "No.", ...columns.map(spoken), named ? "Ports" : "Mates"];
+    const rows = entries.flatMap(([key, value]) => {
+      const mine = [...path, key], edit = this.editAt(mine), title = named ? String(key) : `${spoken(path[0]).replace(/s$/, "")} ${key + 1}`;
+      const cells = fields.map((field) => make("td", { "data-head": spoken(field.key) }, this.field(field, value?.[field.key], [...mine, field.key], `${spoken(field.key)} of ${title}`)));
+      const last = named ? make("td", { "data-head": "Ports" }, this.portsOf(value)) : make("td", { "data-head": "Mates" }, make("span", { class: "mates", "data-mates": `${value?.a} and ${value?.b}` }));
+      const out = make("button", { type: "button", "aria-label": `Take out ${title}`, onclick: () => this.remove(path, key, named) }, "Take out");
+      const more = make("details", { "data-path": mine.join("\n") }, make("summary", {}, `More of ${title}`), edit?.state === "refused" ? this.faults(edit) : null, this.record(shape, value ?? {}, mine, columns), out);
+      if (edit?.state === "refused") more.open = true;
+      return [
+        make("tr", { class: edit?.state === "refused" ? "refused" : "" }, make("th", { scope: "row" }, named ? title : String(key + 1)), cells, last),
+        make("tr", { class: "more" }, make("td", { colspan: heads.length }, more)),
+      ];
+    });
+    setTimeout(() => mated(this.root));
+    return make("div", {},
+      make("div", { class: "wide", tabindex: 0, role: "group", "aria-label": spoken(path[0]) }, make("table", { class: "written" }, make("thead", {}, make("tr", {}, heads.map((head) => make("th", { scope: "col" }, head)))), make("tbody", {}, rows))),
+      this.adder(shape, entries, path, named));
+  }
+
+  portsOf(value) {
+    return Object.entries(value?.ports ?? {}).map(([name, port]) => make("div", {}, make("b", {}, name), ` ${[port.thread, port.gender, port.tube ?? port.socket].filter(Boolean).join(" ")}`));
+  }
+
   /** Several of a kind, by name or in order. */
   several(shape, entries, path, named) {
+    if (path.length === 1 && TABLED[path[0]] && entries.length) return this.table(shape, entries, path, named);
     const rows = entries.map(([key, value]) => this.row(shape, key, value, path, named, entries.length));
     const box = make("div", {}, rows, this.adder(shape, entries, path, named));
     if (entries.length > 12) return make("details", { "data-path": path.join("\n") }, make("summary", {}, `${entries.length} of them`), box);
@@ -107,8 +146,8 @@ export class Editor {
     else this.keeper.edit([{ path, value: listed(at(this.keeper.document, path)).filter((_, place) => place !== key) }]);
   }
 
-  record(shape, value, path) {
-    const fields = this.shapes[shape.of].fields;
+  record(shape, value, path, elsewhere = []) {
+    const fields = this.shapes[shape.of].fields.filter((field) => !elsewhere.includes(field.key));
     // A record may be written as its first field alone: it is shown as what that stands for.
     if (typeof value !== "object" || Array.isArray(value)) { this.short.set(path.join("\n"), fields[0].key); value = { [fields[0].key]: value }; }
     const shown = fields.filter((field) => field.needed || (value[field.key] !== undefined && !same(value[field.key], []) && !same(value[field.key], {})));
@@ -141,10 +180,10 @@ export class Editor {
   }
 
   /** One thing that can be typed or chosen. */
-  field(field, value, path) {
+  field(field, value, path, words = spoken(field.key)) {
     const id = `e${ids++}`, edit = this.editAt(path), shape = field.shape;
     const box = make("div", { class: `field ${edit ? (edit.state === "refused" ? "refused" : "unsaved") : ""}` });
-    box.append(make("label", { for: id }, spoken(field.key)));
+    box.append(make("label", { for: id }, words));
     const about = make("span", { class: "fieldabout", id: `${id}a` }, field.about, field.example ? ` For instance ${field.example}.` : "");
     const given = { id, "data-path": path.join("\n"), "aria-describedby": `${id}a` };
     if (shape.is === "choice") {

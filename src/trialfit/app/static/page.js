@@ -18,6 +18,9 @@ find("#lamp").addEventListener("click", () => {
   try { localStorage.setItem("trialfit.lamp", root.dataset.lamp); } catch { /* it lasts for this page */ }
   dispatchEvent(new Event("lamp"));
 });
+// On paper nothing can be unfolded.
+addEventListener("beforeprint", () => { for (const each of all("details:not([open])")) { each.open = true; each.dataset.forPaper = "yes"; } });
+addEventListener("afterprint", () => { for (const each of all("details[data-for-paper]")) { each.open = false; delete each.dataset.forPaper; } });
 find("#print")?.addEventListener("click", () => print());
 
 const presses = job ? new Presses(job) : null;
@@ -71,8 +74,13 @@ async function fetchFragment(element) {
   const turn = (element.turn = (element.turn ?? 0) + 1);
   element.setAttribute("aria-busy", "true");
   try {
-    const { said } = await ask(`${element.dataset.fragment}?paper=${paper}`);
-    if (turn !== element.turn || typeof said !== "string") return;
+    const { status, said } = await ask(`${element.dataset.fragment}?paper=${paper}`);
+    if (turn !== element.turn) return;
+    if (status !== 200 || typeof said !== "string") {
+      element.replaceChildren(make("section", { class: "faults", role: "alert" }, make("h2", {}, "It cannot be shown"), make("ul", {}, faultWords(said?.faults).map((words) => make("li", {}, words)))));
+      element.removeAttribute("aria-busy");
+      return;
+    }
     const open = all("details[open] > summary", element).map((each) => each.textContent);
     element.innerHTML = said;  // our own page, every word of it escaped
     for (const each of all("details > summary", element)) if (open.includes(each.textContent)) each.parentElement.open = true;

@@ -32,6 +32,8 @@ SHOTS = (
     ("turned", "/jobs/backhead/at/turned", TABLET, "light"),
     ("order", "/jobs/backhead/at/order", TABLET, "light"),
     ("sheets", "/jobs/backhead/at/sheets", TABLET, "light"),
+    ("times", "/jobs/backhead/times", TABLET, "light"),
+    ("closing", "/jobs/backhead/closing", TABLET, "light"),
     ("shop", "/shop", TABLET, "light"),
     ("text", "/jobs/backhead/document", TABLET, "light"),
 )
@@ -40,10 +42,12 @@ SHOTS = (
 def make(wanted: list[str]) -> None:
     """Make the pictures named, or all of them."""
     from browser import opened, served, settled
+    from trialfit.store.database.documents import start
 
     with tempfile.TemporaryDirectory() as folder:
         examples = ("backhead", "soldering", "feed-circuit", "sheared-elbow")
         with served(Path(folder) / "workshop", *examples) as site, opened() as browser:
+            start(site.workshop, "shop", "shop", (ROOT / "examples" / "shop.toml").read_text(), "example")
             for name, path, (wide, tall), lamp in SHOTS:
                 if wanted and name not in wanted:
                     continue

@@ -130,6 +130,23 @@ def test_a_new_thing_waits_for_what_it_needs(site: Served, page: Page) -> None:
     assert "parts" not in document_of(site, SHEARED)
 
 
+def test_parts_and_joints_are_a_table_that_is_written_in_its_place(site: Served, page: Page) -> None:
+    """The example says nothing of most threads, so that its joints are to be looked at."""
+    page.goto(f"{site.address}/jobs/{CIRCUIT}/at/parts")
+    settled(page)
+    before = holding(site.workshop, "job", CIRCUIT).revision.text
+    expect(page.locator(".written .mates").first).to_have_text("Look")
+    what = page.get_by_label("what of axle_pump")
+    what.fill("pump on the leading axle")
+    what.press("Tab")
+    settled(page)
+    after = holding(site.workshop, "job", CIRCUIT).revision.text
+    assert tomllib.loads(after)["parts"]["axle_pump"]["what"] == "pump on the leading axle"
+    lines = after.splitlines()
+    lines.remove('what = "pump on the leading axle"')
+    assert lines == before.splitlines()
+
+
 def test_the_text_shows_each_fault_with_its_line_and_keeps_what_was_typed(site: Served, page: Page) -> None:
     page.goto(f"{site.address}/jobs/{CIRCUIT}/document")
     text = page.get_by_label("The document")

@@ -77,7 +77,7 @@ export class Editor {
       const more = make("details", { "data-path": mine.join("\n") }, make("summary", {}, `More of ${title}`), edit?.state === "refused" ? this.faults(edit) : null, this.record(shape, value ?? {}, mine, columns), out);
       if (edit?.state === "refused") more.open = true;
       return [
-        make("tr", { class: edit?.state === "refused" ? "refused" : "" }, make("th", { scope: "row" }, named ? title : String(key + 1)), cells, last),
+        make("tr", { class: edit?.state === "refused" ? "row refused" : "row" }, make("th", { scope: "row" }, named ? title : String(key + 1)), cells, last),
         make("tr", { class: "more" }, make("td", { colspan: heads.length }, more)),
       ];
     });

@@ -15,7 +15,7 @@ from playwright.sync_api import Browser, Page, expect
 from browser import Served, faults_of_access, opened, served, settled
 from trialfit.job.read import read_job
 from trialfit.job.shop import assumed_shop
-from trialfit.sheets.parcel import address
+from trialfit.sheets.bag_labels import address
 from trialfit.store.database.documents import history, holding, start
 from trialfit.store.database.entry import set_passcode
 

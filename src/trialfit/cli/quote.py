@@ -185,7 +185,7 @@ def show_command(shop_file: Path, out: Path | None, paper: str, as_json: bool) -
     held = held_of(shop)
     answer(as_json, _held_text(held), {"held": held})
     if out is not None:
-        from trialfit.sheets.charges import held_sheet
+        from trialfit.sheets.times import held_sheet
 
         size: Paper = "us-letter" if paper == "us-letter" else "a4"
         for path in write_files(out, held_sheet(shop, held, datetime.now().date(), size)):

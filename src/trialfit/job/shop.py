@@ -77,7 +77,7 @@ class Shop(Record):
     pages: str = Field(
         "",
         description="Where its pages answer on its own network, for the code on bag labels.",
-        examples=["http://bench.local:8000"],
+        examples=["http://bench.local:8417"],
     )
 
 

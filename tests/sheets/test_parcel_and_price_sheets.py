@@ -16,6 +16,7 @@ import pytest
 
 from trialfit.errors import Refusal
 from trialfit.finding import Answer
+from trialfit.job.quoting import InvoiceEntry
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop, assumed_shop
 from trialfit.making.turned.plan import TurnedJob
@@ -28,11 +29,13 @@ from trialfit.sheets.charges import charge_sheets
 from trialfit.sheets.fonts import not_held
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.parcel import parcel_sheets
+from trialfit.sheets.unheld import unheld_findings
 
 from .conftest import Plan, job_record
 
 MARKUP = '#pagebreak() *x* <b> [ ] $ a_b $ `c` @d = e #read("j") <script>alert(1)</script>'
 NONE = TurnedJob((), ())
+INVOICED = InvoiceEntry.model_validate({"number": "7", "day": "2026-04-02"})
 PARCEL: dict[str, Any] = {
     "whole": True,
     "lines": {
@@ -163,6 +166,18 @@ def test_a_label_takes_any_name_on_one_page(owner: str) -> None:
 def test_letters_that_no_bundled_font_holds_are_known() -> None:
     assert not_held("Žofie Ναύτης Ольга") == ""
     assert not_held("T. 山田山") == "山田"
+
+
+def test_letters_that_cannot_be_printed_are_told_and_the_label_stands_for_the_owner() -> None:
+    job = _job(job={"owner": "山田 太郎"}, parcel={**PARCEL, "label": "T. Yamada"})
+    assert unheld_findings(job) == ()
+    for name in ("invoice.pdf", "quote.pdf", "packing-list.pdf"):
+        said = _text(_sheets(job.model_copy(update={"invoice": INVOICED}), _shop())[name])
+        assert "For T. Yamada" in said
+    (finding,) = unheld_findings(_job(job={"owner": "山田 太郎", "story": "弁 broke"}))
+    assert finding.answer is Answer.LOOK
+    assert [str(reason) for reason in finding.because] == ['"山田 太郎": 山田太郎.', '"弁 broke": 弁.']
+    assert unheld_findings(_job(job={"owner": "Žofie Ναύτης Ольга"})) == ()
 
 
 def test_the_code_of_a_label_is_read_by_another_reader() -> None:

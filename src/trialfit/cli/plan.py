@@ -15,6 +15,7 @@ from trialfit.job.shop import assumed_shop
 from trialfit.plan import plan as plan_job
 from trialfit.sheets.heading import Paper, gravest_first
 from trialfit.sheets.pack import pack_of
+from trialfit.sheets.unheld import unheld_findings
 from trialfit.store.files import write_files
 from trialfit.store.folder import read_folder, read_shop_file
 
@@ -39,7 +40,7 @@ def plan(job: Path, out: Path | None, shop_file: Path | None, paper: str, as_jso
     if as_json:
         click.echo(document)
     else:
-        click.echo(as_text(made.findings))
+        click.echo(as_text((*made.findings, *unheld_findings(folder.job))))
     if out is not None:
         pictures = {**looked.pictures, **in_colour(folder, looked)}
         written = write_files(out, {"plan.json": document.encode(), **pack_of(made, made.asked, size, pictures)})

@@ -119,6 +119,6 @@ class ParcelEntry(Record):
     )  # fmt: skip
     label: str = Field(
         "",
-        description="The owner's name for labels, where the fonts do not hold its script.",
+        description="The owner's name for labels and sheets, where the fonts do not hold its script.",
         examples=["H. Wrenfield"],
     )

@@ -14,6 +14,7 @@ from trialfit.parcel.records import ParcelAccount
 from trialfit.sheets.fonts import not_held
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.owner_head import owner_head
+from trialfit.sheets.unheld import owner_name
 from trialfit.sheets.words import Words, words_for
 
 _LONGEST_ON_LABEL = 64
@@ -76,10 +77,8 @@ def _label(
 
 def _printable(job: Job, words: Words) -> str:
     """The owner's name, or what the job gives for labels where the fonts do not hold its letters."""
-    owner, other = job.job.owner, job.parcel.label if job.parcel else ""
-    if not not_held(owner):
-        return owner
-    return other if other and not not_held(other) else words.say("label-unprintable")
+    owner = owner_name(job)
+    return words.say("label-unprintable") if not_held(owner) else owner
 
 
 def _short(text: str) -> str:

@@ -12,6 +12,7 @@ from trialfit.sheets.compile import pdf
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.owner_head import owner_head, owner_title, signed
 from trialfit.sheets.times import times_sheet
+from trialfit.sheets.unheld import owner_name
 from trialfit.sheets.words import Words, words_for
 
 
@@ -95,7 +96,7 @@ def quote_sheet(job: Job, shop: Shop, quote: Quote, price: Price, paper: Paper =
             job, words, paper, words.say("quote-kind"), words.say("quote-title", engine=job.engine.name), ""
         ),
         "facts": [
-            [words.say("common-for"), job.job.owner],
+            [words.say("common-for"), owner_name(job)],
             [words.say("common-from"), signed(shop, words)],
             [words.say("common-engine"), ", ".join(part for part in (job.engine.name, job.engine.note) if part)],
             [words.say("quote-until"), words.day(quote.until)],
@@ -152,7 +153,7 @@ def invoice_sheet(job: Job, shop: Shop, invoice: Invoice, paper: Paper = "a4") -
     words, price = words_for(job), invoice.price
     tax = shop.pricing.tax if shop.pricing else None
     facts = [
-        [words.say("common-for"), job.job.owner],
+        [words.say("common-for"), owner_name(job)],
         [words.say("common-from"), signed(shop, words)],
         [words.say("common-engine"), job.engine.name],
         [words.say("invoice-day"), words.day(invoice.day)],

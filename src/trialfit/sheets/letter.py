@@ -17,6 +17,7 @@ from trialfit.sheets.heading import ROOM_MM, Paper
 from trialfit.sheets.letter_words import asked_words, reason_words
 from trialfit.sheets.owner_head import owner_head, owner_title, signed
 from trialfit.sheets.stand_sketch import LETTERS, SketchWords, height_view, plan_view
+from trialfit.sheets.unheld import owner_name
 from trialfit.sheets.words import Words, words_for
 from trialfit.survey.asks import Ask, Asked, Kind
 from trialfit.survey.card import STANDARD_CARDS, CardBoard, board_of
@@ -99,7 +100,7 @@ def letter_record(
         )
         | {"pages_behind": 1},
         "size_pt": size_pt,
-        "greeting": words.say("letter-greeting", owner=job.job.owner),
+        "greeting": words.say("letter-greeting", owner=owner_name(job)),
         "opening": _opening(asked, words),
         "photographs": _items(job, asked, pictures, LETTERS, words),
         "readings": _items(job, asked, lengths, "123456789", words),

@@ -41,6 +41,7 @@ from trialfit.sheets.summary import summary
 from trialfit.sheets.svg import svg
 from trialfit.sheets.tested import tested_files
 from trialfit.sheets.turned import drawing_for, turned_sheet
+from trialfit.sheets.unheld import unheld_findings
 from trialfit.sheets.words import words_for
 from trialfit.strength.pressure_findings import pressure_findings
 from trialfit.strength.pressure_report import PressureTest
@@ -143,7 +144,8 @@ def sheets_of(
         PDF by file name, the summary first. The same plan gives the same bytes.
     """
     card = plan.job.job
-    record = summary(plan.job, plan.survey, plan.findings, plan.pipes, plan.shop, paper)
+    findings = (*plan.findings, *unheld_findings(plan.job))
+    record = summary(plan.job, plan.survey, findings, plan.pipes, plan.shop, paper)
     sheets = {"summary.pdf": pdf("summary.typ", record, f"{card.name}: summary", card.date)}
     for pipe in plan.pipes:
         own = [finding for finding in plan.findings if _concerns(finding, pipe.name)]

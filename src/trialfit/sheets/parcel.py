@@ -12,6 +12,7 @@ from trialfit.sheets.bag_labels import labels_sheet
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.owner_head import owner_head, owner_title, signed
+from trialfit.sheets.unheld import owner_name
 from trialfit.sheets.words import Words, words_for
 
 
@@ -66,7 +67,7 @@ def packing_sheet(job: Job, shop: Shop, account: ParcelAccount, paper: Paper = "
     words, say = words_for(job), words_for(job).say
     arrived = words.day(job.parcel.arrived) if job.parcel and job.parcel.arrived else ""
     facts = [
-        [say("common-for"), job.job.owner],
+        [say("common-for"), owner_name(job)],
         [say("common-from"), signed(shop, words)],
         [say("packing-arrived"), arrived],
         [say("packing-mass"), _mass(account, words)],

@@ -11,6 +11,7 @@ from trialfit.job.shop import Shop
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.owner_head import owner_head, owner_title, signed
+from trialfit.sheets.unheld import owner_name
 from trialfit.sheets.words import Words, words_for
 from trialfit.strength.pressure_report import PressureTest
 
@@ -68,7 +69,7 @@ def tested_sheet(job: Job, shop: Shop | None, tests: Iterable[PressureTest], pap
     """
     words = words_for(job)
     facts = [
-        [words.say("common-for"), job.job.owner],
+        [words.say("common-for"), owner_name(job)],
         [words.say("common-from"), signed(shop, words) if shop is not None else ""],
         [words.say("common-engine"), job.engine.name],
         [words.say("tested-working"), words.pressure(float(job.engine.working_pressure.to("MPa")))],

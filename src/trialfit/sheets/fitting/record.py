@@ -16,6 +16,7 @@ from trialfit.sheets.fitting.pointing import marked_mm, pointing
 from trialfit.sheets.fitting.tightening import seal_lines, tight_lines
 from trialfit.sheets.heading import Paper
 from trialfit.sheets.owner_head import owner_head
+from trialfit.sheets.unheld import owner_name
 from trialfit.sheets.words import Words, words_for
 from trialfit.strength.report import BreakReport
 
@@ -73,7 +74,7 @@ def fitting_record(
     return {
         "language": words.language,
         "head": owner_head(job, words, paper, said("fitting-kind"), said("fitting-title"), said("fitting-foot")),
-        "for": said("fitting-for", owner=job.job.owner, engine=job.engine.name),
+        "for": said("fitting-for", owner=owner_name(job), engine=job.engine.name),
         "before": {"name": said("fitting-before"), "lines": [said(each) for each in _BEFORE]},
         "transit": {"name": said("fitting-transit"), "lines": list(transit)},
         "needs": {"name": said("fitting-needs"), "lines": _needs(plan, doings, words)},

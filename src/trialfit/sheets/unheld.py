@@ -54,8 +54,8 @@ def unheld_findings(job: Job) -> tuple[Finding, ...]:
     return (
         Finding(
             "sheets", "letters", "Can every letter be printed?", Answer.LOOK, because=tuple(reasons),
-            do="These letters come out as empty boxes. Write them in Latin, Greek or Cyrillic ones; the owner's name as "
-            "label, under [parcel].",
+            do="These letters come out as empty boxes. Write them in Latin, Greek or Cyrillic ones; the owner's name "
+            "as label, under [parcel].",
         ),
     )  # fmt: skip
 

@@ -247,7 +247,7 @@ class Marking {
     }
     const name = this.chosen?.kind === "point" ? this.chosen.name : "";
     const point = seen?.survey?.points.find((each) => each.name === name), left = seen?.survey?.left_out.find((each) => each.name === name);
-    if (point) lines.push(make("p", {}, make("b", {}, `${name}: `), point.position_mm.map((each, axis) => `${"xyz"[axis]} ${each.toFixed(2)} ± ${point.k2_mm[axis].toFixed(2)}`).join(", "), ` mm, k = 2${this.isKnown(name) ? "; measured, and held so" : ""}`));
+    if (point) lines.push(make("p", {}, make("b", {}, `${name}: `), point.position_mm.map((each, axis) => `${"xyz"[axis]} ${each.toFixed(2)} ± ${point.k2_mm[axis].toFixed(2)}`).join(", "), ` mm, k = 2${this.isKnown(name) ? "; measured" : ""}`));
     if (left) lines.push(make("p", {}, make("b", {}, `${name}: `), `${left.because} ${left.do}`));
     for (const each of (seen?.survey?.suspects ?? []).filter((one) => !name || one.point === name)) lines.push(make("p", { class: "infault" }, `Suspect: ${each.what}. ${each.because} ${each.do}`));
     for (const each of this.words ?? []) lines.push(make("p", { class: "infault" }, each));

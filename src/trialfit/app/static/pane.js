@@ -24,7 +24,7 @@ export class Pane {
     const on = (kind, act, options) => this.canvas.addEventListener(kind, act.bind(this), options);
     on("pointerdown", this.down); on("pointermove", this.move); on("pointerup", this.up); on("pointercancel", this.up);
     on("wheel", this.wheel, { passive: false }); on("keydown", this.key); on("contextmenu", (event) => event.preventDefault());
-    on("focus", () => this.draw(["over"])); on("blur", () => this.draw(["over"]));
+    on("focus", () => { this.byKeys = this.canvas.matches(":focus-visible"); this.draw(["over"]); }); on("blur", () => this.draw(["over"]));
     new ResizeObserver(() => this.fit()).observe(this.canvas);
   }
 
@@ -119,6 +119,7 @@ export class Pane {
   down(event) {
     event.preventDefault();
     this.canvas.focus({ preventScroll: true });
+    this.byKeys = false;
     this.canvas.setPointerCapture(event.pointerId);
     const at = this.local(event);
     this.fingers.set(event.pointerId, at);
@@ -188,6 +189,7 @@ export class Pane {
 
   key(event) {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
+    if (!this.byKeys) { this.byKeys = true; this.draw(["over"]); }
     const ways = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }, way = ways[event.key];
     if (way && event.shiftKey) this.page.nudge(way, this);
     else if (way) { this.at = [this.at[0] - 60 * way[0], this.at[1] - 60 * way[1]]; this.touched = true; this.draw(); }
@@ -237,7 +239,7 @@ export class Pane {
   over(pen) {
     if (!this.image) return;
     this.page.paintOver(pen, this);
-    if (this.canvas.matches(":focus-visible")) this.cross(pen, [this.wide / 2, this.tall / 2], 14);
+    if (this.byKeys && this.canvas.matches(":focus-visible")) this.cross(pen, [this.wide / 2, this.tall / 2], 14);
     if (this.cursor) this.loupe(pen);
   }
 

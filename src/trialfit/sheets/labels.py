@@ -7,6 +7,9 @@ from dataclasses import dataclass, replace
 from itertools import pairwise, product
 from math import atan2, degrees, hypot
 
+import numpy as np
+from numpy.typing import NDArray
+
 from trialfit.sheets.drawing import FINE, Item, Line, Point, Text, extent, unit
 
 _LEADER_FROM_MM = 5.0
@@ -121,6 +124,7 @@ def _first_free(
 ) -> tuple[Text, Line | None]:
     best = degrees(atan2(label.towards[1], label.towards[0]))
     turns = sorted(range(0, 360, 15), key=lambda turn: min(turn, 360 - turn))
+    thick, fine = np.array(line).reshape(-1, 2), np.array(thin).reshape(-1, 2)
     # A leader under other words is bad, words on words are worse: the second round allows the first only.
     for strict, distance, turn, at in product((True, False), _DISTANCES_MM, turns, label.places):
         if 60 < turn < 300 and distance < 2.0:
@@ -128,9 +132,8 @@ def _first_free(
         text = _beside(label.text, at, unit(best + turn), clear_mm + distance)
         box = extent([text])
         leader = _leader(at, box) if distance > _LEADER_FROM_MM else None
-        free = _clear_of(box, line, clear_mm) and (not strict or _clear_of(box, thin, 0.6))
-        open_way = leader is None or not strict or _passes(leader, boxes)
-        if free and open_way and all(_apart(box, other) for other in boxes):
+        free = all(_apart(box, other) for other in boxes) and _clear_of(box, thick, clear_mm)
+        if free and (not strict or (_clear_of(box, fine, 0.6) and (leader is None or _passes(leader, boxes)))):
             return text, leader
     text = _beside(label.text, label.places[0], label.towards, clear_mm + _DISTANCES_MM[-1])
     return text, _leader(label.places[0], extent([text]))
@@ -144,9 +147,10 @@ def _beside(text: Text, at: Point, way: Point, distance_mm: float) -> Text:
     return replace(text, at=(at[0] + reach * x, at[1] + reach * y), anchor="middle", turn_deg=0.0)
 
 
-def _clear_of(box: Box, points: Sequence[Point], by_mm: float) -> bool:
-    left, low, right, high = box[0] - by_mm, box[1] - by_mm, box[2] + by_mm, box[3] + by_mm
-    return not any(left < x < right and low < y < high for x, y in points)
+def _clear_of(box: Box, points: NDArray[np.float64], by_mm: float) -> bool:
+    x, y = points[:, 0], points[:, 1]
+    inside = (box[0] - by_mm < x) & (x < box[2] + by_mm) & (box[1] - by_mm < y) & (y < box[3] + by_mm)
+    return not inside.any()
 
 
 def _apart(one: Box, other: Box) -> bool:
@@ -159,7 +163,7 @@ def _apart(one: Box, other: Box) -> bool:
 
 
 def _passes(leader: Line, boxes: Sequence[Box]) -> bool:
-    points = sampled([leader.start, leader.end])
+    points = np.array(sampled([leader.start, leader.end]))
     return all(_clear_of(box, points, 0.3) for box in boxes)
 
 

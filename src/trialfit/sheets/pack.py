@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from typing import Protocol
 
 import numpy as np
@@ -49,6 +50,9 @@ from trialfit.survey.asks import Asked
 from trialfit.survey.before_and_after import BeforeAndAfter
 from trialfit.survey.flat_wanted import FlatWanted
 from trialfit.survey.records import Survey
+
+# Those that wait for the typesetter, and those that hold the interpreter, keep two processors busy.
+_MAKERS_AT_ONCE = 4
 
 
 class Planned(Fitted, Protocol):
@@ -143,32 +147,54 @@ def sheets_of(
     dict
         PDF by file name, the summary first. The same plan gives the same bytes.
     """
+    seen, feed = pictures or {}, plan.circuit
+    return _at_once(
+        lambda: _summary_file(plan, paper),
+        lambda: _pipe_files(plan, paper),
+        lambda: _over_files(plan, seen, paper),
+        lambda: {} if feed is None else feed_files(plan.job, feed, paper),
+        lambda: turned_files(plan.job, plan.turned, paper),
+        lambda: order_sheets(plan.job, plan.orders, paper),
+        lambda: heat_sheets(plan.job, plan.heats, paper),
+        lambda: pressure_sheets(plan.job, plan.tests, paper),
+        lambda: tested_files(plan.job, plan.shop, plan.tests, paper),
+        lambda: flat_print_files(plan.job, plan.flats, seen, paper),
+        lambda: before_and_after_files(plan.job, plan.compared, seen, paper),
+        lambda: parcel_sheets(plan.job, plan.shop, plan.parcel, paper),
+        lambda: charge_sheets(plan, paper),
+        lambda: fitting_files(plan, seen, paper, _for_the_post_only(plan)),
+    )
+
+
+def _at_once(*makers: Callable[[], Mapping[str, bytes]]) -> dict[str, bytes]:
+    """Files of several makers, in the order of the makers: while the typesetter sets one, the next is written."""
+    with ThreadPoolExecutor(_MAKERS_AT_ONCE) as pool:
+        return {name: made for files in pool.map(lambda make: make(), makers) for name, made in files.items()}
+
+
+def _summary_file(plan: Planned, paper: Paper) -> dict[str, bytes]:
     card = plan.job.job
     findings = (*plan.findings, *unheld_findings(plan.job))
     record = summary(plan.job, plan.survey, findings, plan.pipes, plan.shop, paper)
-    sheets = {"summary.pdf": pdf("summary.typ", record, f"{card.name}: summary", card.date)}
+    return {"summary.pdf": pdf("summary.typ", record, f"{card.name}: summary", card.date)}
+
+
+def _pipe_files(plan: Planned, paper: Paper) -> dict[str, bytes]:
+    card, sheets = plan.job.job, dict[str, bytes]()
     for pipe in plan.pipes:
         own = [finding for finding in plan.findings if _concerns(finding, pipe.name)]
         order = next((each for each in plan.orders if each.name == pipe.name and each.steps), None)
         record = pipe_sheet(plan.job, pipe, plan.shop, own, paper, order)
         name = free_name("pipe", pipe.name, sheets)
         sheets[f"{name}.pdf"] = pdf("pipe.typ", record, f"{card.name}: pipe {pipe.name}", card.date)
-    for over, made in over_files(plan.job, plan, pictures or {}, paper).items():
+    return sheets
+
+
+def _over_files(plan: Planned, pictures: Mapping[str, NDArray[np.uint8]], paper: Paper) -> dict[str, bytes]:
+    sheets: dict[str, bytes] = {}
+    for over, made in over_files(plan.job, plan, pictures, paper).items():
         sheets[f"{free_name('over-photographs', over, sheets)}.pdf"] = made
-    return {
-        **sheets,
-        **({} if plan.circuit is None else feed_files(plan.job, plan.circuit, paper)),
-        **turned_files(plan.job, plan.turned, paper),
-        **order_sheets(plan.job, plan.orders, paper),
-        **heat_sheets(plan.job, plan.heats, paper),
-        **pressure_sheets(plan.job, plan.tests, paper),
-        **tested_files(plan.job, plan.shop, plan.tests, paper),
-        **flat_print_files(plan.job, plan.flats, pictures or {}, paper),
-        **before_and_after_files(plan.job, plan.compared, pictures or {}, paper),
-        **parcel_sheets(plan.job, plan.shop, plan.parcel, paper),
-        **charge_sheets(plan, paper),
-        **fitting_files(plan, pictures or {}, paper, _for_the_post_only(plan)),
-    }
+    return sheets
 
 
 def pack_of(

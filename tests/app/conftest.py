@@ -24,7 +24,7 @@ def _each_picture_searched_once() -> Iterator[None]:
     kept: dict[tuple[str, bytes, CardBoard], CardSighting] = {}
 
     def remembered(photograph: Photograph, board: CardBoard) -> CardSighting:
-        key = photograph.name, hashlib.sha256(photograph.grey).digest(), board
+        key = photograph.name, hashlib.sha256(photograph.grey.tobytes()).digest(), board
         if key not in kept:
             kept[key] = find_card(photograph, board)
         return kept[key]

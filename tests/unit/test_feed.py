@@ -309,9 +309,9 @@ def test_slips_in_the_job_are_named_with_their_line() -> None:
         ("circuit, boiler", '"busch"', 'Did you mean "bush"?'),
         ("circuit, handle turncock, positions, across", "left-right with a plug drilled L",
          "The handle cannot take this position. Blow through the cock in each position and write what passes."),
-        ("circuit, handle turncock, positions, odd", '"top"', "Name one of inlet, left, right."),
+        ("circuit, handle turncock, positions, odd", '"top"', "Name one that is there: inlet, left, right."),
         ("circuit, handle bypas", '"bypas"', 'Did you mean "bypass"?'),
-        ("circuit, setting one, positions, bypass", '"half"', "Name one of shut, open."),
+        ("circuit, setting one, positions, bypass", '"half"', "Name one that is there: shut, open."),
         ("circuit, setting one, positions, enigne", '"enigne"', 'Did you mean "engine"?'),
     ]  # fmt: skip
 

@@ -80,8 +80,7 @@ def _listed(path: Path, kind: str, names: Any, known: Collection[str]) -> Iterat
 
 def _there(path: Path, kind: str, name: str, known: Collection[str]) -> Iterator[Found]:
     if name not in known:
-        listing = f"Name one that is there: {', '.join(known)}." if known else "There is none yet: add it."
-        yield unknown_name(path, kind, name, known, listing)
+        yield unknown_name(path, kind, name, known)
 
 
 def _list(value: Any) -> list[Any]:

@@ -7,7 +7,7 @@ from itertools import combinations
 from typing import Any
 
 from trialfit.job.circuit import BY_THE_AXLE, CAPPED, COCK_PORTS, DRIVES, ENGINE, TWO_WAY
-from trialfit.job.found import Found
+from trialfit.job.found import Found, one_of
 from trialfit.job.nearest import did_you_mean
 from trialfit.job.places import Path
 from trialfit.job.written import listed, table, tables, text
@@ -214,8 +214,7 @@ def _positions(document: dict[str, Any], circuit: dict[str, Any]) -> Iterator[Fo
 
 
 def _unknown(path: Path, name: str, wanted: str, known: Collection[str]) -> Found:
-    listing = f"Name one of {', '.join(known)}." if 0 < len(known) <= 12 else "Add it to the job."
-    return Found(path, f'"{name}"', wanted, did_you_mean(name, known, listing), absent=name)
+    return Found(path, f'"{name}"', wanted, did_you_mean(name, known, one_of(known)), absent=name)
 
 
 def _list(value: Any) -> list[Any]:

@@ -6,9 +6,11 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from trialfit.errors import Fault
-from trialfit.job.nearest import nearest
+from trialfit.job.nearest import did_you_mean
 from trialfit.job.places import Path, Places
 from trialfit.job.wording import called
+
+_MOST_NAMED = 12
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,9 @@ class Found:
         return Fault(what, self.got, self.wanted, self.remedy, file, places.line(self.path))
 
 
-def unknown_name(path: Path, kind: str, name: str, known: Collection[str], otherwise: str, what: str = "") -> Found:
+def unknown_name(
+    path: Path, kind: str, name: str, known: Collection[str], otherwise: str = "", what: str = ""
+) -> Found:
     """A name that refers to nothing.
 
     Parameters
@@ -68,7 +72,7 @@ def unknown_name(path: Path, kind: str, name: str, known: Collection[str], other
     known
         The names that are there.
     otherwise
-        What to do where none of them is like it.
+        What to do where none of them is like it; empty names those that are there.
     what
         The thing it is about; empty takes it from the path.
 
@@ -77,6 +81,21 @@ def unknown_name(path: Path, kind: str, name: str, known: Collection[str], other
     Found
         The fault; the nearest name is offered.
     """
-    near = nearest(name, known)
-    remedy = f'Did you mean "{near}"?' if near else otherwise
+    remedy = did_you_mean(name, known, otherwise or one_of(known))
     return Found(path, f'"{name}"', f"the name of a {kind} that is there", remedy, what, absent=name)
+
+
+def one_of(known: Collection[str]) -> str:
+    """What to do about a name like none of those that are there: the first dozen of them.
+
+    Parameters
+    ----------
+    known
+        The names that are there.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    return f"Name one that is there: {', '.join(list(known)[:_MOST_NAMED])}." if known else "There is none yet: add it."

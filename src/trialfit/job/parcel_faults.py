@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 from typing import Any
 
 from trialfit.job.found import Found, unknown_name
@@ -38,7 +38,7 @@ def _lines(document: dict[str, Any]) -> Iterator[Found]:
         ):
             named = text(entry, key)
             if named is not None and named not in known:
-                yield _unknown((*path, key), kind, named, known)
+                yield unknown_name((*path, key), kind, named, known)
             elif named == name and key != "part" and known is lines:
                 yield Found((*path, key), f'"{named}" itself', "another line of the parcel", "Name the other one.")
         yield from _in_a_ring(path, name, tables(document, "parcel", "lines"))
@@ -60,17 +60,12 @@ def _out(document: dict[str, Any]) -> Iterator[Found]:
     for n, entry in listed(parcel, "out"):
         piece = text(entry, "piece")
         if piece is not None and piece not in lines:
-            yield _unknown(("parcel", "out", n, "piece"), "line of the parcel", piece, lines)
+            yield unknown_name(("parcel", "out", n, "piece"), "line of the parcel", piece, lines)
     made = [f"{kind}.{name}" for kind in ("turned", "pipes") for name in table(document, kind)]
     for name in table(parcel, "joined"):
         if name not in made:
-            yield _unknown(("parcel", "joined", name), "new part", name, made)
+            yield unknown_name(("parcel", "joined", name), "new part", name, made)
     stays = parcel.get("stays")
     for n, name in enumerate(stays if isinstance(stays, list) else []):
         if isinstance(name, str) and name not in made:
-            yield _unknown(("parcel", "stays", n), "new part", name, made)
-
-
-def _unknown(path: Path, kind: str, name: str, known: Collection[str]) -> Found:
-    listing = f"Name one that is there: {', '.join(known)}." if 0 < len(known) <= 12 else "There is none yet: add it."
-    return unknown_name(path, kind, name, known, listing)
+            yield unknown_name(("parcel", "stays", n), "new part", name, made)

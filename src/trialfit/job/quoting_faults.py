@@ -54,22 +54,17 @@ def _choices(document: dict[str, Any]) -> Iterator[Found]:
         for key in ("repair", "remake"):
             for place, each in enumerate(_list(entry.get(key))):
                 if isinstance(each, str) and each not in known:
-                    yield _unknown((*path, key, place), "piece of work", each, known)
+                    yield unknown_name((*path, key, place), "piece of work", each, known)
         broken = text(entry, "breaks")
         if broken is not None and broken not in breaks:
-            yield _unknown((*path, "breaks"), "broken tail", broken, breaks)
+            yield unknown_name((*path, "breaks"), "broken tail", broken, breaks)
 
 
 def _left_out(document: dict[str, Any]) -> Iterator[Found]:
     known = [*work_names(document), *work_times()]
     for place, each in enumerate(_list(table(document, "quote").get("leave_out"))):
         if isinstance(each, str) and each not in known:
-            yield _unknown(("quote", "leave_out", place), "piece of work", each, known)
-
-
-def _unknown(path: Path, kind: str, name: str, known: list[str]) -> Found:
-    listing = f"Name one that is there: {', '.join(known[:12])}." if known else "There is none yet: add it."
-    return unknown_name(path, kind, name, known, listing)
+            yield unknown_name(("quote", "leave_out", place), "piece of work", each, known)
 
 
 def _list(value: Any) -> list[Any]:

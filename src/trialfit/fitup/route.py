@@ -29,6 +29,8 @@ _SAME_PLACE_MM = 0.01
 # Shares of the clearance tried, one after the other, where none is found with all of it.
 _EASED = (0.75, 0.5, 0.25, 0.0)
 _NAMED_MOST = 6
+# Shares of the bend radius tried where no way clears with it.
+_SMALLER = (0.85, 0.7, 0.55, 0.4)
 
 
 @dataclass(frozen=True, eq=False)
@@ -200,9 +202,22 @@ def _stopped(asked: Asked, around: Around, found: Outcome, what: str) -> Refusal
     ways = [f"without {name} there is one: look at where it stands and how large it is said to be" for name in frees]
     if asked.bends_most < 3 and _with(replace(asked, bends_most=3), bare).path:
         ways.insert(0, "with three bends there is one: write bends_most = 3")
+    smaller = _smaller_radius_mm(asked, around)
+    if smaller is not None:
+        ways.insert(0, f"with a bend radius of {smaller:.1f} mm there is one")
     tried = "none of up to three bends was found, which does not prove that there is none"
     remedy = "; ".join(ways) if ways else f"{tried}; bring one of the unions elsewhere, or turn it"
     return Refusal(title, got, f"{_wanted(asked)}, that touches nothing", f"{remedy[0].upper()}{remedy[1:]}.")
+
+
+def _smaller_radius_mm(asked: Asked, around: Around) -> float | None:
+    """The largest radius of a few smaller ones, none under two outside diameters, with which a way clears."""
+    radii = [round(share * asked.bender.radius_mm, 1) for share in _SMALLER]
+    for radius in radii:
+        tighter = replace(asked, bender=replace(asked.bender, radius_mm=radius))
+        if radius >= 4 * around.tube_radius_mm and _with(tighter, around).path is not None:
+            return radius
+    return None
 
 
 def _remedy(asked: Asked, nothing: Around) -> str:

@@ -48,6 +48,9 @@ def make(wanted: list[str]) -> None:
         examples = ("backhead", "soldering", "feed-circuit", "sheared-elbow")
         with served(Path(folder) / "workshop", *examples) as site, opened() as browser:
             start(site.workshop, "shop", "shop", (ROOT / "examples" / "shop.toml").read_text(), "example")
+            asking = browser.new_context().request  # worked out beforehand, however long that takes
+            for example in examples:
+                asking.get(f"{site.address}/api/jobs/{example}/sheets", timeout=600_000)
             for name, path, (wide, tall), lamp in SHOTS:
                 if wanted and name not in wanted:
                     continue

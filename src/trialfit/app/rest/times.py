@@ -26,13 +26,13 @@ class Started(Said):
 
     operation: str = Field(max_length=80, description="The operation, by its name.", examples=["silver-solder"])
     count: int = Field(1, ge=1, le=10_000, description="How many are being done.")
-    ago_s: float = Field(0.0, ge=0, le=57_600, description=_AGO)
+    ago_s: float = Field(0.0, ge=0, le=1e9, description=_AGO)
 
 
 class Stopped(Said):
     """A clock to be stopped."""
 
-    ago_s: float = Field(0.0, ge=0, le=57_600, description=_AGO)
+    ago_s: float = Field(0.0, ge=0, le=1e9, description=_AGO)
     note: str = Field("", max_length=400, description="Anything that made it long or short.")
     keep: bool = Field(True, description="Whether its time counts.")
 

@@ -71,6 +71,12 @@ def text_of(content: bytes, page: int = 0) -> str:
         return " ".join((pdf.pages[page].extract_text() or "").split())
 
 
+def test_no_length_is_called_surer_than_it_is(job: Job) -> None:
+    """0.648 and 0.512 mm to the tenth above: 0.7 and 0.6."""
+    together = (Change("pipe feed", "cut length", "mm", 0.648, 0.512, 0.5, True),)
+    assert "to 0.7 mm either way; with all of it, to 0.6 mm." in text_of(letter(job, replace(ASKED, together=together)))
+
+
 def test_the_letter_says_this_and_nothing_else(job: Job) -> None:
     words = text_of(letter(job, ASKED))
     before, after = words.split("From above: you stand at the foot of this page", 1)

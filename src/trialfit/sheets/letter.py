@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import replace
+from math import ceil
 from typing import Any
 
 from pypdf import PdfReader, PdfWriter
@@ -136,9 +137,14 @@ def _opening(asked: Asked, words: Words) -> str:
     wanted = [change for change in asked.together if change.what == "cut length"]
     gain = ""
     if wanted and wanted[0].then_k2 < wanted[0].now_k2:
-        now, then = words.length(wanted[0].now_k2), words.length(wanted[0].then_k2)
+        now, then = (words.length(_up(band_mm)) for band_mm in (wanted[0].now_k2, wanted[0].then_k2))
         gain = " " + words.say("letter-gain", now=now, then=then) if now != then else ""
     return words.say("letter-more", gain=gain)
+
+
+def _up(band_mm: float) -> float:
+    """Rounded up to a tenth: the owner is never told that a length is surer than it is. [mm]"""
+    return ceil(10.0 * band_mm - 1e-9) / 10.0
 
 
 def _items(job: Job, asked: Asked, asks: Sequence[Ask], marks: str, words: Words) -> list[dict[str, str]]:

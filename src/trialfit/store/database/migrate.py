@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sqlalchemy import Connection, inspect, text
+from sqlalchemy import Column, Connection, MetaData, PrimaryKeyConstraint, String, Table, insert, inspect, text
 
 from trialfit.errors import Refusal
-from trialfit.store.database.schema import HEAD
+from trialfit.store.database.schema import HEAD, metadata
 
 _STEPS = Path(__file__).parent / "migrations"
 _LOCK = 7_124_615  # any number, so long as it stays the same
+# As Alembic itself would make it.
+_LAYOUT = Table(
+    "alembic_version", MetaData(), Column("version_num", String(32), nullable=False),
+    PrimaryKeyConstraint("version_num", name="alembic_version_pkc"),
+)  # fmt: skip
 
 
 def bring_up_to_date(connection: Connection, what: str) -> None:
@@ -38,7 +43,31 @@ def bring_up_to_date(connection: Connection, what: str) -> None:
             what, f"a database with tables of another program ({strange[0]})", "an empty one or a workshop's",
             "Give a database of its own to the workshop.",
         )  # fmt: skip
-    from alembic import command  # only a new or an old database pays for loading it
+    if found is None:
+        # The newest layout at once: to load what takes the steps is a good part of the whole start.
+        metadata.create_all(connection)
+        _LAYOUT.create(connection)
+        connection.execute(insert(_LAYOUT).values(version_num=HEAD))
+        return
+    take_steps(connection, what)
+
+
+def take_steps(connection: Connection, what: str) -> None:
+    """Change the tables step by step to the newest layout, from whichever they have; from nothing where there are none.
+
+    Parameters
+    ----------
+    connection
+        In a transaction that holds the right to write.
+    what
+        The database, by the name it is known by.
+
+    Raises
+    ------
+    Refusal
+        A newer program has laid the database out.
+    """
+    from alembic import command  # only an old database pays for loading it
     from alembic.config import Config
     from alembic.script import ScriptDirectory
 
@@ -47,6 +76,7 @@ def bring_up_to_date(connection: Connection, what: str) -> None:
     config.set_main_option("path_separator", "os")
     config.attributes["connection"] = connection
     known = {step.revision for step in ScriptDirectory.from_config(config).walk_revisions()}
+    found = layout_of(connection)
     if found is not None and found not in known:
         raise Refusal(
             what, f"layout {found}", f"layout {HEAD} or older",

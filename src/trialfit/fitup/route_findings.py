@@ -154,7 +154,7 @@ def _clearance(routing: Routing) -> list[Reason]:
 
 
 def _taken(routing: Routing) -> list[Reason]:
-    return [*(Reason(each, "", Basis.MEMORY) for each in routing.taken), *_unknown(routing)]
+    return [*(Reason(each, "from memory", Basis.MEMORY) for each in routing.taken), *_unknown(routing)]
 
 
 def _unknown(routing: Routing) -> list[Reason]:

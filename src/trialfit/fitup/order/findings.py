@@ -95,7 +95,7 @@ def _spanners(order: Order, about: str) -> tuple[Finding, ...]:
     assumed = [turn for _, turn in sorted(turns.items()) if turn.assumed]
     if not lacking and not assumed:
         return ()
-    because = [Reason(_taken(turn), "", Basis.MEMORY) for turn in assumed]
+    because = [Reason(_taken(turn), "from memory", Basis.MEMORY) for turn in assumed]
     question = "Has the owner the spanners for it?"
     if not lacking:
         do = "If his are larger, write what they measure under [order] spanners: their swing is worked out with it."

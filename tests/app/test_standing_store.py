@@ -19,7 +19,7 @@ from trialfit.store.database import bench_times, documents, rack
 from trialfit.store.database.bench_time_rows import all_times, running_clocks, times_file, times_of
 from trialfit.store.database.closings import close_revision, closed_as, closings_of
 from trialfit.store.database.lines import list_jobs
-from trialfit.store.database.records import NotThere, Taken
+from trialfit.store.database.records import Conflict, NotThere, Taken
 from trialfit.store.database.workshop import Workshop, open_workshop
 from workshops import job_text
 
@@ -95,6 +95,8 @@ def test_what_is_closed_is_held_against_saves_undo_and_redo(workshop: Workshop) 
     _start(workshop, "bittern")
     second = job_text(story="Closed so.")
     documents.save(workshop, "job", "bittern", second, 1, "bench")
+    with pytest.raises(Conflict):  # somebody saved meanwhile
+        close_revision(workshop, "bittern", 1, Closed("bittern", 1, "2026-03-20", "1", "t", "aa", {}), {}, "bench")
     record = Closed("bittern", 1, "2026-03-20", "1", "tables", "aa", {"front.jpg": "bb"})
     for _ in range(2):
         close_revision(workshop, "bittern", 2, record, {"plan.json": b"{}"}, "bench")

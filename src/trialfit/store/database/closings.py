@@ -14,8 +14,14 @@ from sqlalchemy import Connection, Row, insert, select
 
 from trialfit.job.closing import Closed, closed_text, hold_to, read_closed
 from trialfit.store.closing import zipped
-from trialfit.store.database.document_rows import find_document, need_document, revision_row
-from trialfit.store.database.records import NotThere
+from trialfit.store.database.document_rows import (
+    find_document,
+    held_id_of,
+    holding_of,
+    need_document,
+    revision_row,
+)
+from trialfit.store.database.records import Conflict, NotThere
 from trialfit.store.database.schema import closings, revisions
 from trialfit.store.database.workshop import Workshop
 
@@ -72,6 +78,8 @@ def close_revision(
 
     Raises
     ------
+    Conflict
+        Another revision holds now.
     Refusal
         It was closed before, and is another document now.
     """
@@ -84,6 +92,8 @@ def close_revision(
             return _closing(before, name)
         revision = revision_row(connection, document_id, number)
         assert revision is not None
+        if held_id_of(connection, document_id) != revision.id:  # somebody saved while the sheets were being set
+            raise Conflict(number, "", holding_of(connection, document_id, "job", name).revision)
         packed = base64.b64encode(zipped(made, date.fromisoformat(closed.day))).decode("ascii")
         connection.execute(
             insert(closings).values(

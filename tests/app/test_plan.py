@@ -20,9 +20,9 @@ SHOP = FOLDER.parent / "shop.toml"
 # All that a job of this kind is given, but for the settings page: this job has no water circuit.
 PACK = {
     "summary.pdf", "letter.pdf", "pipe-feed.pdf", "turned-cones.pdf", "turned-tank_nut.pdf", "order-of-work-feed.pdf",
-    "heat-tank_cone.pdf", "pressure-test-feed.pdf", "over-photographs-feed.pdf", "flat-print-backhead.pdf",
-    "before-and-after-feed_end.pdf", "packing-list.pdf", "labels.pdf", "fitting-sheet.pdf", "quote.pdf", "invoice.pdf",
-    "times.pdf", "pack.pdf",
+    "heat-tank_cone.pdf", "pressure-test-feed.pdf", "test-record.pdf", "over-photographs-feed.pdf",
+    "flat-print-backhead.pdf", "before-and-after-feed_end.pdf", "packing-list.pdf", "labels.pdf",
+    "fitting-sheet.pdf", "quote.pdf", "invoice.pdf", "times.pdf", "pack.pdf",
 }  # fmt: skip
 SCALED = ("pipe-feed.pdf", "turned-cones.pdf", "turned-tank_nut.pdf", "flat-print-backhead.pdf",
           "before-and-after-feed_end.pdf")  # fmt: skip
@@ -33,6 +33,7 @@ CAUTIONS = (
     ("order-of-work-feed.pdf", "Pickle: acid into water"),
     ("heat-tank_cone.pdf", "extinguisher"),
     ("pressure-test-feed.pdf", "boiler inspector"),
+    ("test-record.pdf", "not a certificate"),
     ("fitting-sheet.pdf", "Fire out, engine cold"),
     ("flat-print-backhead.pdf", "Not for measuring"),
     ("before-and-after-feed_end.pdf", "Do not make a part"),

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from typing import Protocol
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -148,10 +149,11 @@ def sheets_of(
         PDF by file name, the summary first. The same plan gives the same bytes.
     """
     seen, feed = pictures or {}, plan.circuit
+    in_grey = _in_grey(seen)
     return _at_once(
         lambda: _summary_file(plan, paper),
         lambda: _pipe_files(plan, paper),
-        lambda: _over_files(plan, seen, paper),
+        lambda: _over_files(plan, in_grey, paper),
         lambda: {} if feed is None else feed_files(plan.job, feed, paper),
         lambda: turned_files(plan.job, plan.turned, paper),
         lambda: order_sheets(plan.job, plan.orders, paper),
@@ -162,7 +164,7 @@ def sheets_of(
         lambda: before_and_after_files(plan.job, plan.compared, seen, paper),
         lambda: parcel_sheets(plan.job, plan.shop, plan.parcel, paper),
         lambda: charge_sheets(plan, paper),
-        lambda: fitting_files(plan, seen, paper, _for_the_post_only(plan)),
+        lambda: fitting_files(plan, in_grey, paper, _for_the_post_only(plan)),
     )
 
 
@@ -305,6 +307,14 @@ def pressure_sheets(job: Job, tests: Iterable[PressureTest], paper: Paper = "a4"
         record = pressure_sheet(job, test, pressure_findings(test), paper)
         sheets[f"{name}.pdf"] = pdf("pressure_test.typ", record, title, job.job.date)
     return sheets
+
+
+def _in_grey(pictures: Mapping[str, NDArray[np.uint8]]) -> dict[str, NDArray[np.uint8]]:
+    """Photographs that something is drawn over: all alike, whichever of them was read in colour for another sheet."""
+    return {
+        name: picture if picture.ndim == 2 else np.asarray(cv2.cvtColor(picture, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
+        for name, picture in pictures.items()
+    }
 
 
 def _for_the_post_only(plan: Planned) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
@@ -221,6 +222,11 @@ class FilledTooling:
         return any(key in self.assumed for key in keys)
 
 
+@cache
+def _common() -> Tooling:
+    return Tooling.model_validate(assumed_tooling())
+
+
 def fill_tooling(tooling: Tooling | None) -> FilledTooling:
     """Put assumed tooling in where a workshop has not said.
 
@@ -235,7 +241,7 @@ def fill_tooling(tooling: Tooling | None) -> FilledTooling:
     FilledTooling
         The tooling, and which keys of it are assumed: all, where it is the assumed tooling itself.
     """
-    common = Tooling.model_validate(assumed_tooling())
+    common = _common()
     if tooling is None or tooling == common:
         return FilledTooling(common, tuple(Tooling.model_fields))
     unsaid = [key for key in Tooling.model_fields if getattr(tooling, key) in ((), None)]

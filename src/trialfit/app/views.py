@@ -10,13 +10,13 @@ from trialfit.plan import Plan
 from trialfit.sheets.heading import Paper
 
 _SHEETS_AT = {
-    "photographs": ("letter",),
+    "photographs": ("letter", "flat-print"),
     "water": ("settings", "setting-"),
     "fit": ("pipe", "over-photographs", "fitting"),
     "turned": ("turned",),
     "order": ("order",),
     "torch": ("heat",),
-    "test": ("pressure-test",),
+    "test": ("pressure-test", "test-record"),
     "parcel-in": ("labels",),
     "parcel-out": ("packing", "before-and-after", "times", "quote", "invoice"),
 }

@@ -18,7 +18,7 @@ from trialfit.errors import Fault, Refusal, Refusals
 from trialfit.finding import Figure
 from trialfit.fitup.chance import drops_on, fixed_draws, share, strays_drawn
 from trialfit.fitup.ends_in_place import EndsInPlace, ends_in_place, unsurveyed_ends
-from trialfit.fitup.hand_spanner import spanners_of
+from trialfit.fitup.hand_spanner import Spanners, spanners_of
 from trialfit.fitup.in_place import InPlace, without_pipes
 from trialfit.fitup.landing import scatter_of
 from trialfit.fitup.offer import offer_of
@@ -46,6 +46,7 @@ from trialfit.survey.trust import weights
 _ALIKE_MM = 1e-3
 # What a trial rests on is read from the database no more often than this.
 _FRESH_S = 2.0
+_BUT_MARKS = tuple(key for key in Job.model_fields if key != "marks")
 # Of a survey: what nobody draws while a mark is under way.
 _LEFT_OUT = ("covariance_mm2", "covariance_with_axes", "residuals")
 
@@ -146,7 +147,7 @@ def tried(desk: Desk, name: str, changing: Changing) -> dict[str, Any]:
     laid: Mapping[str, tuple[PipePlan, Figure]] = {}
     if survey is not None:
         clear = _clear(desk, at_hand) if moved else frozenset()
-        laid = _pipes(desk, job, at_hand.besides if moved else "", survey, at_hand.shop, clear, refused)
+        laid = _pipes(desk, job, at_hand, survey, clear, refused)
     return {
         "revision": found.number,
         "survey": None if survey is None else _drawn(survey),
@@ -165,6 +166,7 @@ class _AtHand:
     sighted: Sighted
     shop: Shop
     besides: str
+    spanners: Spanners
 
 
 def _at_hand(desk: Desk, name: str, number: int) -> _AtHand:
@@ -172,8 +174,9 @@ def _at_hand(desk: Desk, name: str, number: int) -> _AtHand:
 
     def read() -> _AtHand:
         found, job = job_at(desk, name, number)
+        _, shop = shop_now(desk)
         besides = sha256(job.model_copy(update={"marks": {}}).model_dump_json().encode()).hexdigest()
-        return _AtHand(found, job, looked_at(desk, name, job).sighted, shop_now(desk)[1], besides)
+        return _AtHand(found, job, looked_at(desk, name, job).sighted, shop, besides, spanners_of(job, shop))
 
     kept: _AtHand = desk.at_hand.get((name, number, int(monotonic() / _FRESH_S)), read)
     return kept
@@ -184,19 +187,19 @@ def _clear(desk: Desk, at_hand: _AtHand) -> frozenset[str]:
 
     It follows from all but the marks, which move little; so it is not asked again after each mark that is let go.
     """
-    job, sighted, besides, shop = at_hand.job, at_hand.sighted, at_hand.besides, at_hand.shop
+    job, sighted = at_hand.job, at_hand.sighted
 
     def work() -> frozenset[str]:
         survey = written(job, sighted, _solved(desk, at_hand.found, job, sighted))
-        with_all = _pipes(desk, job, besides, survey, shop, frozenset(), [], _stood(desk, at_hand, survey))
-        alone = _pipes(desk, job, besides, survey, shop, frozenset(job.pipes), [])
+        with_all = _pipes(desk, job, at_hand, survey, frozenset(), [], _stood(desk, at_hand, survey))
+        alone = _pipes(desk, job, at_hand, survey, frozenset(job.pipes), [])
         return frozenset(
             name
             for name, (pipe, _) in with_all.items()
             if name in alone and _alike(pipe.vertices_mm, alone[name][0].vertices_mm)
         )
 
-    clear: frozenset[str] = desk.solved.get(("clear", besides, _pictures(sighted)), work)
+    clear: frozenset[str] = desk.solved.get(("clear", at_hand.besides, _pictures(sighted)), work)
     return clear
 
 
@@ -260,7 +263,7 @@ def _moved(desk: Desk, found: Revision, before: Job, job: Job, sighted: Sighted)
         return None
     adjusted = again(last, replace(problem, mark_px=fresh.mark_px), weights(solved.snooped.kept))
     snooped = replace(solved.snooped, adjusted=adjusted)
-    return survey_record(job, sighted, solved.names, snooped, solved.left_out, solved.aside)
+    return survey_record(job, sighted, solved.names, snooped, solved.left_out, solved.aside, with_residuals=False)
 
 
 def _drawn(survey: Survey) -> dict[str, Any]:
@@ -274,24 +277,27 @@ def _drawn(survey: Survey) -> dict[str, Any]:
 def _pipes(
     desk: Desk,
     job: Job,
-    besides: str,
+    at_hand: _AtHand,
     survey: Survey,
-    shop: Shop,
     clear: frozenset[str],
     refused: list[Fault],
     stood: InPlace | None = None,
 ) -> Mapping[str, tuple[PipePlan, Figure]]:
-    """The pipes laid out; those that are clear of everything without looking at what stands in the way."""
+    """The pipes laid out; those that are clear of everything without looking at what stands in the way.
+
+    What is at hand serves a job that differs from it in nothing but where its marks are.
+    """
     laid: dict[str, tuple[PipePlan, Figure]] = {}
+    shop, alike = at_hand.shop, all(getattr(job, key) is getattr(at_hand.job, key) for key in _BUT_MARKS)
     try:
-        parts = _parts(desk, job, besides) if besides else build_parts(job)
+        parts = _parts(desk, job, at_hand.besides) if alike else build_parts(job)
     except Refusal as refusal:
         refused += refusal.faults
         return laid
     asked = job.pipes.keys() - clear or unsurveyed_ends(job, parts)
     stood = (stood or without_pipes(job, parts, survey)) if asked else None
     ends = EndsInPlace(parts, survey) if stood is None else ends_in_place(job, parts, survey, stood)
-    spanners = spanners_of(job, shop)
+    spanners = at_hand.spanners if alike else spanners_of(job, shop)
     stands = None if stood is None else stood.scene
     for name, entry in job.pipes.items():
         try:

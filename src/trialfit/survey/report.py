@@ -31,6 +31,7 @@ def survey_record(
     snooped: Snooped,
     left_out: tuple[LeftOut, ...],
     aside: tuple[SetAside, ...] = (),
+    with_residuals: bool = True,
 ) -> Survey:
     """Write an adjusted problem as the survey's record.
 
@@ -48,6 +49,8 @@ def survey_record(
         The points, tubes and rims that could not be fixed.
     aside
         Marks on outlines that were set aside.
+    with_residuals
+        Whether the residuals are wanted; while a mark is dragged nobody reads them.
 
     Returns
     -------
@@ -67,7 +70,7 @@ def survey_record(
         card_stretch=_stretch(adjusted),
         chi_square=adjusted.chi_square,
         freedom=freedom(problem) - 2 * int((~snooped.kept).sum()) - int((~snooped.trust.readings).sum()),
-        residuals=_residuals(job, names, snooped),
+        residuals=_residuals(job, names, snooped) if with_residuals else (),
         suspects=(*suspects(job, sighted, names, snooped), *outline_suspects(sighted, names, aside)),
         tubes=outlines.tubes,
         rims=outlines.rims,

@@ -174,16 +174,21 @@ class Marking {
   dragging(mark, px, pane, began = performance.now()) {
     this.held_ = { ...mark, px };
     if (this.isSame(this.chosen, mark)) this.chosen = { ...this.chosen, px };
-    this.try_([this.change(mark, px)], began);
+    this.tryMark(mark, px, began);
     // What follows in the other photograph comes with the answer.
     if (pane) pane.draw(["over"]); else this.draw();
     return px;
   }
 
+  tryMark(mark, px, began) {
+    if (this.tried?.[0] === px[0] && this.tried[1] === px[1]) return;
+    this.tried = px;
+    this.try_([this.change(mark, px)], began);
+  }
+
   dropped(mark, keep) {
     const last = this.held_;
-    this.held_ = null;
-    this.next = null;
+    this.held_ = this.tried = this.next = null;
     if (keep && last) keeper.edit([this.change(mark, last.px), ...this.settings()], `mark of ${mark.name}`);
     else { this.trial = null; this.draw(); }
   }

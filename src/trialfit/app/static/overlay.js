@@ -84,6 +84,7 @@ function paintRim(pen, pane, station, rim, survey) {
 /** Where the chosen point must lie, from every other photograph that shows it. */
 function paintLines(pen, pane, station, page) {
   if (page.chosen?.kind !== "point") return;
+  const taken = [];
   for (const name of Object.keys(page.sizes)) {
     const from = name !== pane.name && page.station(name);
     const mark = from && page.marksOn(name).find((each) => each.kind === "point" && each.name === page.chosen.name);
@@ -92,8 +93,17 @@ function paintLines(pen, pane, station, page) {
     if (line.length < 2) continue;
     run(pen, line, pane);
     stroke(pen, INK.line, 1.8, [14, 5, 3, 5]);
-    const shown = line.map((each) => pane.toScreen(each)).filter(([x, y]) => x > 10 && y > 30 && x < pane.wide - 90 && y < pane.tall - 10);
-    if (shown.length) words(pen, `from ${name}`, ...shown[Math.floor(shown.length * 0.85)], INK.line);
+    nameLine(pen, pane, `from ${name}`, line.map((each) => pane.toScreen(each)), taken);
+  }
+}
+
+/** A line's name stands where it is seen whole and on no other's. */
+function nameLine(pen, pane, text, line, taken) {
+  pen.font = FONT;
+  const long = pen.measureText(text).width, shown = line.filter(([x, y]) => x > 10 && y > 30 && x + long < pane.wide - 6 && y < pane.tall - 10);
+  for (const share of [0.85, 0.7, 0.55, 0.98, 0.4, 0.25, 0.1]) {
+    const at = shown[Math.floor((shown.length - 1) * share)];
+    if (at && isFree([at[0], at[1] - 14, at[0] + long, at[1] + 4], taken)) { words(pen, text, ...at, INK.line); return; }
   }
 }
 

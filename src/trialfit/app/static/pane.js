@@ -22,7 +22,7 @@ export class Pane {
       make("div", { class: "glass" }, this.canvas, this.sheets.photo));
     this.select.addEventListener("change", () => this.show(this.select.value));
     const on = (kind, act, options) => this.canvas.addEventListener(kind, act.bind(this), options);
-    on("pointerdown", this.down); on("pointermove", this.move); on("pointerup", this.up); on("pointercancel", this.up);
+    on("pointerdown", this.down); on("pointermove", this.move); on("pointerrawupdate", this.ahead); on("pointerup", this.up); on("pointercancel", this.up);
     on("wheel", this.wheel, { passive: false }); on("keydown", this.key); on("contextmenu", (event) => event.preventDefault());
     on("focus", () => { this.byKeys = this.canvas.matches(":focus-visible"); this.draw(["over"]); }); on("blur", () => this.draw(["over"]));
     new ResizeObserver(() => this.fit()).observe(this.canvas);
@@ -151,15 +151,24 @@ export class Pane {
     if (!drag.moved && Math.hypot(at[0] - drag.from[0], at[1] - drag.from[1]) < 4) return;
     drag.moved = true;
     if (drag.mark) {
-      // The mark keeps its distance from the finger, so that the finger does not hide it.
-      const to = [drag.begins[0] + (at[0] - drag.from[0]) / this.scale, drag.begins[1] + (at[1] - drag.from[1]) / this.scale];
-      this.cursor = this.page.dragging(drag.mark, this.inside(to), this, event.timeStamp);
+      this.cursor = this.page.dragging(drag.mark, this.dragged(at), this, event.timeStamp);
     } else {
       this.at = [this.at[0] + at[0] - drag.at[0], this.at[1] + at[1] - drag.at[1]];
       this.touched = true;
       this.draw();
     }
     drag.at = at;
+  }
+
+  /** The mark keeps its distance from the finger, so that the finger does not hide it. */
+  dragged(at) {
+    const { begins, from } = this.drag;
+    return this.inside([begins[0] + (at[0] - from[0]) / this.scale, begins[1] + (at[1] - from[1]) / this.scale]);
+  }
+
+  /** Where the browser tells of a move before it is time to draw, what follows from it is asked for at once. */
+  ahead(event) {
+    if (this.drag?.mark && this.drag.moved && this.fingers.size === 1) this.page.tryMark(this.drag.mark, this.dragged(this.local(event)), event.timeStamp);
   }
 
   inside([x, y]) {

@@ -181,10 +181,12 @@ def without_pipes(job: Job, parts: Sequence[Part], survey: Survey | None) -> InP
     if survey is None and not bodies:
         return InPlace(scene, envelopes, told.joints, bodies, cannot, found, tuple(body_findings(bodies, cannot)))
     inside = overlaps(job, scene, told.joints, envelopes)
+    rounds = _let_go(ties, found, told)
+    doubtful = worst_of(rounds[0]) is not None
     findings = (
-        *contradiction_findings(told, _let_go(ties, found, told)),
+        *contradiction_findings(told, rounds),
         # What stands into something some ways round only is said of the part that may stand so.
-        *overlap_findings([each for each in inside if not each.any_way]),
+        *overlap_findings([each for each in inside if not each.any_way], doubtful),
         *unplaced_findings(told, envelopes, found, inside),
         *body_findings(bodies, cannot),
         *([standing_finding(job.engine.name, envelopes, found, resting)] if found.places else []),

@@ -137,13 +137,16 @@ def worst_of(found: Adjusted) -> Tested | None:
     return found.tested[min(by_chance)[2]]
 
 
-def overlap_findings(found: Sequence[Overlap]) -> Iterator[Finding]:
+def overlap_findings(found: Sequence[Overlap], doubtful: bool = False) -> Iterator[Finding]:
     """Say which things stand into each other.
 
     Parameters
     ----------
     found
         The overlaps.
+    doubtful
+        Whether what is said of where parts stand cannot be true together: what is surveyed hangs together, so that one
+        wrong figure moves them all.
 
     Yields
     ------
@@ -166,12 +169,17 @@ def overlap_findings(found: Sequence[Overlap]) -> Iterator[Finding]:
             said.append(Reason("How the two lie to each other is not known."))
         elif not each.is_sure:
             said.append(Reason(f"How the two lie to each other is known to ± {each.k2_mm:.2f} mm only, k = 2."))
-        do = "Measure both, and where their ports are: one of the figures is wrong, or they cannot both be there."
+        do = (
+            f"Look at {' and at '.join(each.figures)}, and at what says where the two stand: one of the figures is "
+            "wrong, or they cannot both be there."
+        )
         if each.any_way:
             do = f"Say which way round {names_listed(each.any_way)} stands."
+        if doubtful:
+            said.append(Reason("What is said of where parts stand disagrees and may have moved them: mend that first."))
         if each.body:
             do += f' If it is meant to go into {each.body}, say on = "{each.body}" of what is.'
-        answer = Answer.STOP if each.is_sure else Answer.LOOK
+        answer = Answer.STOP if each.is_sure and not doubtful else Answer.LOOK
         figure = Figure(each.depth_mm, "mm", each.k2_mm if each.k2_mm <= _NOT_KNOWN_MM else None)
         about = f"{each.one} and {each.other}"
         yield Finding("fitup", about, "Is there room for both?", answer, figure, Figure(0.1, "mm"), tuple(said), do)
@@ -214,15 +222,20 @@ def standing_finding(
                 f"agrees as well as chance would have it {chance:.0f} times in a hundred."
             )
         )
-    assumed = [name for name in surest if envelopes[name].basis is Basis.ASSUMED]
+    assumed = [name for name in surest if envelopes[name].basis is Basis.ASSUMED and envelopes[name].pieces]
     if assumed:
         said.append(Reason(f"Typical proportions are taken for {names_listed(assumed)}.", "", Basis.ASSUMED))
+    bare = [name for name in surest if not envelopes[name].pieces]
+    if bare:
+        said.append(Reason(f"Nobody measured how long {names_listed(bare)} is: no room is kept for it."))
     floating = [name for name in surest if not resting.get(name)]
     if floating:
         said.append(Reason(f"Nothing says what carries {names_listed(floating)}."))
+    measure = f"Measure {names_listed(bare)} and write its pieces under envelope." if bare else ""
     bad = found.freedom > 0 and chdtrc(found.freedom, found.chi_square) < _UNLIKELY_PCT / 100
     do = f"Say on = ... for {names_listed(floating)}, or add the joint that holds it." if floating else ""
-    answer = Answer.LOOK if floating or bad else Answer.GO
+    do = " ".join(each for each in (do, measure) if each)
+    answer = Answer.LOOK if floating or bare or bad else Answer.GO
     figure = Figure(surest[worst], "mm")
     return Finding("fitup", engine, "Where does everything stand?", answer, figure, None, tuple(said), do)
 
@@ -303,11 +316,15 @@ def _disagrees(worst: Tested, found: Adjusted, told: Gathered) -> Finding:
         said.append(Reason(f"The parts in question are {names_listed(row)}, from one surveyed place to another."))
     said.append(Reason("All of it was used together; nothing was left out of the places that are given."))
     question = "Does the loop of joints close?" if loop else f"Does {worst.what} agree with the rest?"
-    do = (
-        f"Measure again what {worst.what} rests on: the point's marks, or the ports' places and the depth of the joint."
-    )
+    do = " Or ".join(_look_at(each) for each in (worst, *rivals))
     about = names_listed(worst.parts)
-    return Finding("fitup", about, question, Answer.STOP, gap, limit, tuple(said), do)
+    return Finding("fitup", about, question, Answer.STOP, gap, limit, tuple(said), f"{do[0].upper()}{do[1:]}")
+
+
+def _look_at(tested: Tested) -> str:
+    """The figures a tie rests on, and what would close it where that is one of them."""
+    closes = f" With {tested.closes_at_mm:.1f} mm in it would close." if tested.closes_at_mm is not None else ""
+    return f"look at {tested.rests_on}.{closes}"
 
 
 def _own_axis(found: Adjusted, name: str, axis: Array) -> Array:

@@ -55,6 +55,8 @@ class Overlap:
         The one of the two that is a body of the engine; it comes second. Empty where neither is.
     any_way
         Those of the two of which nothing says which way they point, and that stand into the other only some ways round.
+    figures
+        Where the job says how large the two pieces are.
     """
 
     one: str
@@ -67,6 +69,7 @@ class Overlap:
     joined: bool
     body: str = ""
     any_way: tuple[str, ...] = ()
+    figures: tuple[str, ...] = ()
 
     @property
     def is_sure(self) -> bool:
@@ -116,7 +119,9 @@ def overlaps(
         if worst is not None:
             assumed = any(_is_assumed(each.name, envelopes) for each in (one, other))
             k2 = float(np.hypot(_k2_mm(one, worst[0]), _k2_mm(other, worst[1])))
-            found.append(_named(one, other, worst, k2, assumed, joined))
+            named = _named(one, other, worst, k2, assumed, joined)
+            pairs = ((named.one, named.piece), (named.other, named.other_piece))
+            found.append(replace(named, figures=tuple(_figure_of(job, *pair, envelopes) for pair in pairs)))
     return tuple(sorted(found, key=lambda each: -each.depth_mm))
 
 
@@ -160,6 +165,19 @@ def _rolled(thing: Thing, angle_rad: float) -> Thing:
     roll = Placement("job", "job", spin, pivot.on_mm - spin @ pivot.on_mm)
     pieces = tuple(Piece(piece.name, placed(piece.solid, roll)) for piece in thing.pieces)
     return replace(thing, pieces=pieces, placement=thing.placement.then(roll), pivots=(), settled=None)
+
+
+def _figure_of(job: Job, name: str, piece: str, envelopes: Mapping[str, Envelope]) -> str:
+    """Where the job says how large a piece is."""
+    if name in job.bodies:
+        return f"[bodies.{name}]"
+    if name in job.pipes:
+        return f"[pipes.{name}]"
+    entry = job.parts[name]
+    if entry.envelope:
+        return f"{piece} under [parts.{name}.envelope]"
+    is_turned = entry.turned is not None and not _is_assumed(name, envelopes)
+    return f"[turned.{entry.turned}]" if is_turned else f"{name}, which nobody measured"
 
 
 def _settled(pieces: Sequence[Piece]) -> list[Piece]:

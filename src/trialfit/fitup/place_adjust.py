@@ -21,6 +21,8 @@ from trialfit.parts.placement import Placement
 # A turn is weighed against a shift by what it moves at this distance, when it is asked whether anything fixes it.
 _LEVER_MM = 20.0
 _FREE = 1e-9
+# A joint gapes along its axis alone where what it gapes besides is less than this share of that.
+_ASIDE_SHARE = 0.3
 _STEPS_MOST = 60
 _STILL = 1e-9
 # Standard deviation of an angle of which nothing is known: even over the whole circle.
@@ -72,6 +74,10 @@ class Tested:
         Whether it is a joint; else it ties a part to the survey.
     gap_mm, gap_deg
         How far it would gape if it were let go, in place and in line. [mm, deg]
+    rests_on
+        The figures it rests on, in words.
+    closes_at_mm
+        How deep a joint would have to go in to close, where its depth alone gapes; None elsewhere. [mm]
     statistic, rows
         Its test statistic, and the number of rows that anything checks: chi-square with so much freedom where all is
         well. [-]
@@ -82,6 +88,8 @@ class Tested:
     is_joint: bool
     gap_mm: float
     gap_deg: float
+    rests_on: str
+    closes_at_mm: float | None
     statistic: float
     rows: int
 
@@ -329,8 +337,18 @@ def _tests(ties: Sequence[Tie], system: _System, inverse: Array) -> list[Tested]
                 isinstance(tie, Joined),
                 float(np.linalg.norm(gape[is_mm])),
                 float(np.degrees(np.linalg.norm(gape[~is_mm]))),
+                tie.rests_on,
+                _closes_at_mm(tie, gape),
                 float(pull @ gape),
                 int(kept.sum()),
             )
         )
     return found
+
+
+def _closes_at_mm(tie: Tie, gape: Array) -> float | None:
+    """How deep a joint would have to go in, where nearly all of what it gapes is along its axis."""
+    if not isinstance(tie, Joined) or tie.made.slides:
+        return None
+    beside = float(np.linalg.norm(gape[:2])), float(np.linalg.norm(gape[2:4]) * _LEVER_MM)
+    return float(tie.made.depth_mm + gape[4]) if max(beside) < _ASIDE_SHARE * abs(float(gape[4])) else None

@@ -57,6 +57,11 @@ class Clock:
         """The parts it ties."""
         return (self.axis.port.part,)
 
+    @property
+    def rests_on(self) -> str:
+        """The figures it rests on, as the job has them."""
+        return f"wanted and stopped of the clocking {self.name}, {self.angle_deg:.0f} deg, and point {self.twelve}"
+
     def rows(self, places: Mapping[str, Placement], figures: Mapping[str, Array]) -> Rows:
         """Hold it against the places."""
         at, along = port_at(self.axis, places)
@@ -105,6 +110,11 @@ class TurnedBy:
     def parts(self) -> tuple[str, ...]:
         """The parts it ties."""
         return self.a.port.part, self.b.port.part
+
+    @property
+    def rests_on(self) -> str:
+        """The figures it rests on, as the job has them."""
+        return f"angle of the joint of {self.a.port.full_name} and {self.b.port.full_name}, {self.angle_deg:.0f} deg"
 
     def rows(self, places: Mapping[str, Placement], figures: Mapping[str, Array]) -> Rows:  # noqa: ARG002
         """Hold it against the places."""

@@ -56,6 +56,11 @@ class PointOnFace:
         """The parts it ties."""
         return (self.place.port.part,)
 
+    @property
+    def rests_on(self) -> str:
+        """The figures it rests on, as the job has them."""
+        return _listed(f"the marks of point {self.point}", at_words(self.place))
+
     def rows(self, places: Mapping[str, Placement], figures: Mapping[str, Array]) -> Rows:
         """Hold it against the places."""
         at, _ = port_at(self.place, places)
@@ -88,6 +93,11 @@ class PointOnAxis:
     def parts(self) -> tuple[str, ...]:
         """The parts it ties."""
         return (self.place.port.part,)
+
+    @property
+    def rests_on(self) -> str:
+        """The figures it rests on, as the job has them."""
+        return _listed(f"the marks of point {self.point}", at_words(self.place))
 
     def rows(self, places: Mapping[str, Placement], figures: Mapping[str, Array]) -> Rows:
         """Hold it against the places."""
@@ -132,6 +142,11 @@ class AxisSurveyed:
         """The parts it ties."""
         return (self.place.port.part,)
 
+    @property
+    def rests_on(self) -> str:
+        """The figures it rests on, as the job has them."""
+        return f"{self.what}, and the direction of {self.place.port.full_name}"
+
     def rows(self, places: Mapping[str, Placement], figures: Mapping[str, Array]) -> Rows:
         """Hold it against the places."""
         _, way = port_at(self.place, places)
@@ -169,6 +184,13 @@ class Joined:
         """The parts it ties."""
         return self.made.parts
 
+    @property
+    def rests_on(self) -> str:
+        """The figures it rests on, as the job has them."""
+        said = self.made.because[0].lower() + self.made.because[1:-1]
+        depth = f"how deep the joint of {self.made.a} and {self.made.b} goes in: {said}"
+        return _listed("" if self.made.slides else depth, at_words(self.a), at_words(self.b))
+
     def rows(self, places: Mapping[str, Placement], figures: Mapping[str, Array]) -> Rows:  # noqa: ARG002
         """Hold it against the places."""
         (at_a, way_a), (at_b, way_b) = port_at(self.a, places), port_at(self.b, places)
@@ -190,6 +212,31 @@ class Joined:
             units.append("mm")
         slopes = {self.made.parts[0]: np.vstack(by_a), self.made.parts[1]: np.vstack(by_b)}
         return Rows(np.concatenate(off), slopes, {}, np.concatenate(sigma), tuple(units))
+
+
+def at_words(place: PortPlace) -> str:
+    """Write where a port is in its part, for a person who is to look at that figure.
+
+    Parameters
+    ----------
+    place
+        The port in its part.
+
+    Returns
+    -------
+    str
+        Such as ``where check_valve.outlet is in check_valve: 19, 0, 0 mm, measured``; empty for a port at the origin,
+        which is there by agreement.
+    """
+    if not place.at_mm.any():
+        return ""
+    where = ", ".join(f"{each:.4g}" for each in np.round(place.at_mm, 3) + 0.0)
+    return f"where {place.port.full_name} is in {place.port.part}: {where} mm, {place.basis.value}"
+
+
+def _listed(*figures: str) -> str:
+    """Figures one after the other, those there are; the way the port looks where there is none."""
+    return "; ".join(each for each in figures if each) or "the directions of both ports"
 
 
 Tie = PointOnFace | PointOnAxis | AxisSurveyed | Joined | Clock | TurnedBy

@@ -16,8 +16,11 @@ from trialfit.fitup.apart import overlap_mm, sunk_mm
 from trialfit.fitup.in_place import rests
 from trialfit.fitup.tubes_in_place import rods
 from trialfit.job.read import read_job
+from trialfit.parts.build import build_parts
+from trialfit.parts.kinds import KINDS
 from trialfit.parts.made_up import seat_depth_mm
 from trialfit.parts.records import Seat
+from trialfit.parts.room import envelopes_of
 from trialfit.parts.solids import Box, Capsule, Cylinder, HalfSpace, Hexagon, distance_mm
 
 Z = np.array([0.0, 0.0, 1.0])
@@ -549,3 +552,56 @@ def test_slips_in_bodies_and_envelopes_are_said(old: str, new: str, said: str) -
     with pytest.raises(Refusals) as caught:
         read_job(BODY.replace(old, new))
     assert said in str(caught.value)
+
+
+def test_what_cannot_be_true_names_the_figures_to_look_at_and_what_would_close_it() -> None:
+    """Its outlet was seen where 3.175 mm of its inlet are hidden (see above); 9 mm are written."""
+    points = BUSH_POINTS | {"out": (10.0, 29.0, 38.825), "far": (10.0, 0.0, 38.825)}
+    outlet = VALVE["ports"]["outlet"] | {"face": "out", "axis_from": "far"}
+    valve = VALVE | {"ports": VALVE["ports"] | {"outlet": outlet}}
+    joint = {"a": "valve.inlet", "b": "bush.thread", "hidden": {"value": "9 mm", "pm": "0.2 mm"}}
+    wall = {"shape": "box", "corner": mm(5, 27, 30), "size": mm(10, 5, 20)}
+    found = stood(points, {"bush": BUSH, "valve": valve}, [joint], bodies={"wall": wall})
+    stop = next(each for each in found.findings if each.answer is Answer.STOP)
+    assert (
+        "ook at how deep the joint of valve.inlet and bush.thread goes in: 9.00 mm of the male end is hidden, as "
+        in (stop.do)
+    )
+    assert "With 3.2 mm in it would close." in stop.do
+    assert "ook at the marks of point bush.face" in stop.do
+    # Arm and wall overlap, but not for sure while what says where they stand disagrees.
+    room = _about(found.findings, "valve and wall")
+    assert room.answer is Answer.LOOK
+    assert room.do.startswith("Look at arm under [parts.valve.envelope] and at [bodies.wall], and at what says where ")
+
+
+@pytest.mark.parametrize("kind", [kind for kind in KINDS if kind != "pipe"])
+def test_every_kind_has_all_its_ports_on_its_own_skin_unmeasured_or_measured(kind: str) -> None:
+    """A face is where the part ends the way it looks: on the skin of some piece, and a hair farther out of all."""
+    typical = {"kind": kind, "ports": {port.name: {} for port in KINDS[kind]}}  # type: ignore[index]
+    shapes = {
+        "block": {"shape": "box", "start": mm(-4, -5, -6), "end": mm(4, 5, 6)},
+        "rod": {"shape": "capsule", "start": mm(0, 0, 0), "end": mm(15, 0, 0), "diameter": "3 mm"},
+        "barrel": {"shape": "cylinder", "start": mm(0, 0, -9), "end": mm(0, 0, 9), "diameter": "5 mm"},
+        "nut": {"shape": "hexagon", "start": mm(0, 0, 9), "end": mm(0, 0, 12), "flats": "8 mm"},
+    }
+    job = job_with({}, {"as_usual": typical, "measured": typical | {"envelope": shapes}})
+    for envelope in envelopes_of(job, build_parts(job)).values():
+        assert set(envelope.places) == {port.name for port in envelope.part.ports}
+        assert envelope.pieces
+        for place in envelope.places.values():
+            at = np.array([place.at_mm, place.at_mm + 0.05 * place.direction])
+            on, beyond = np.min([distance_mm(piece.solid, at) for piece in envelope.pieces], axis=0)
+            assert on == pytest.approx(0, abs=1e-9), place.port.full_name
+            assert beyond > 0, place.port.full_name
+
+
+def test_a_pipe_that_nobody_measured_is_asked_for() -> None:
+    pipe = {"kind": "pipe", "ports": {"start": {"face": "bush.face", "axis_from": "bush.back"}}}
+    (finding,) = [each for each in stood(BUSH_POINTS, {"old": pipe}).findings if each.about == "Bittern"]
+    assert "Nobody measured how long old is: no room is kept for it." in [each.text for each in finding.because]
+    assert finding.do.endswith("Measure old and write its pieces under envelope.")
+    ends = {"start": mm(0, 0, 0), "end": mm(0, 0, 40), "diameter": "4 mm"}
+    measured = pipe | {"envelope": {"tube": {"shape": "capsule"} | ends}}
+    place = stood(BUSH_POINTS, {"old": measured}).envelopes["old"].places["end"]
+    assert place.at_mm == pytest.approx([0, 0, 42])

@@ -31,7 +31,7 @@ _REACH: dict[Kind, float] = {
 _STOUT: dict[Kind, float] = {
     "elbow": 1.2, "tee": 1.2, "cock": 1.4, "check valve": 1.4, "three-way cock": 1.4, "pump": 2.0, "injector": 1.5,
 }  # fmt: skip
-_HANDLE_LONG_MM, _HANDLE_THICK_MM, _HUB_MM = 20.0, 2.5, 5.0
+_HANDLE_LONG_MM, _HANDLE_THICK_MM, _HUB_MM, _HUB_LONG_MM = 20.0, 2.5, 5.0, 3.0
 _PIN_LONG_MM, _PIN_THICK_MM = 8.0, 1.2
 
 
@@ -205,15 +205,17 @@ def _arm(port: Port, d: float, reach: float, made: Typical) -> OwnPiece:
 
 
 def _handle(part: Part) -> Typical:  # noqa: ARG001
-    hub = _round("hub", 0.0, 3.0, _HUB_MM)
-    arm = Capsule(np.array([0.0, 0.0, 2.0]), np.array([_HANDLE_LONG_MM, 0.0, 2.0]), _HANDLE_THICK_MM / 2)
-    made = Typical([hub, OwnPiece("arm", arm)], {"hub": np.zeros(3), "pin_hole": np.array([0.0, 0.0, 3.0])})
-    made.at_mm["end"] = np.array([_HANDLE_LONG_MM, 0.0, 2.0])
+    hub, half = _round("hub", 0.0, _HUB_LONG_MM, _HUB_MM), _HANDLE_THICK_MM / 2
+    high = _HUB_LONG_MM - half
+    arm = Capsule(np.array([0.0, 0.0, high]), np.array([_HANDLE_LONG_MM - half, 0.0, high]), half)
+    made = Typical([hub, OwnPiece("arm", arm)], {"hub": np.zeros(3), "pin_hole": np.array([0.0, 0.0, _HUB_LONG_MM])})
+    made.at_mm["end"] = np.array([_HANDLE_LONG_MM, 0.0, high])
     return made
 
 
 def _pin(part: Part) -> Typical:  # noqa: ARG001
-    stem = Capsule(np.zeros(3), np.array([0.0, 0.0, _PIN_LONG_MM]), _PIN_THICK_MM / 2)
+    half = _PIN_THICK_MM / 2
+    stem = Capsule(np.array([0.0, 0.0, half]), np.array([0.0, 0.0, _PIN_LONG_MM - half]), half)
     return Typical([OwnPiece("stem", stem)], {"stem": np.zeros(3)})
 
 

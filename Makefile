@@ -5,7 +5,7 @@ BIN := .venv/bin
 .PHONY: demo serve test test-long check bench clean packages
 
 demo: .venv/demo-ready
-	$(BIN)/trialfit plan examples/backhead --out out/backhead
+	$(BIN)/trialfit plan examples/backhead --shop examples/shop.toml --out out/backhead
 	@echo "The sheets are in out/backhead"
 
 serve: .venv/demo-ready

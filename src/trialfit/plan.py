@@ -31,6 +31,7 @@ from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.making.process_records import OrderOfWork
 from trialfit.making.processes import orders_of_work
+from trialfit.making.soft_to_set import soft_to_set
 from trialfit.making.turned.plan import TurnedJob, turned_parts
 from trialfit.parcel.account import parcel_of
 from trialfit.parcel.records import ParcelAccount
@@ -232,6 +233,7 @@ def plan(
         *(finding for report in breaks for finding in report.findings),
         *turned.findings,
         *(finding for order in orders for finding in order.findings),
+        *soft_to_set(job, fits),
         *about_heats,
         *seal_findings(job),
         *about_tests,

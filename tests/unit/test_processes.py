@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import tomllib
 from math import acos, cos, degrees, inf, radians, sin
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -18,6 +20,7 @@ from trialfit.making.process_records import Caution, OrderOfWork
 from trialfit.making.process_rules import rules_of
 from trialfit.making.process_stands import heat_of, limit_of
 from trialfit.making.processes import order_of_work, orders_of_work
+from trialfit.making.soft_to_set import soft_to_set
 
 
 def _assembly(text: str) -> AssemblyEntry:
@@ -114,6 +117,35 @@ def test_what_is_kept_cool_keeps_its_seal_and_its_joint() -> None:
     )
     assert ("ring", "joint") in _only(rules_of(_assembly(text)), "heat")
     assert _only(rules_of(_assembly(text.replace("# cool", 'kept_cool = ["cone"]'))), "heat") == []
+
+
+BENT = """
+[bodies]
+tube = { metal = "CW024A" }
+[work.soft]
+do = "anneal"
+on = "tube"
+# after
+[work.bends]
+do = "bend"
+on = "tube"
+"""
+
+
+def test_an_anneal_comes_before_the_bend_unless_it_is_asked_for_after_it() -> None:
+    # Common practice, no source: copper is softened to bend it, and again where somebody is to set it by hand.
+    assert _names(_order(BENT)) == ["soft", "bends"]
+    assert _names(_order(BENT.replace("# after", 'after = ["bends"]'))) == ["bends", "soft"]
+
+
+@pytest.mark.parametrize(("trouble", "after", "answers"), [(5, "", 1), (5, 'after = ["bends"]', 0), (3, "", 0)])
+def test_a_pipe_to_be_set_by_hand_is_wanted_soft(trouble: int, after: str, answers: int) -> None:
+    entry = _assembly(BENT.replace("# after", after))
+    job: Any = SimpleNamespace(assemblies={"feed": entry})
+    fit: Any = SimpleNamespace(drop_on=SimpleNamespace(pipe="feed", best=SimpleNamespace(trouble=trouble)))
+    found = soft_to_set(job, [fit])
+    assert [each.answer for each in found] == [Answer.LOOK] * answers
+    assert all('after = ["bends"]' in each.do for each in found)
 
 
 def test_step_soldering_higher_melting_first() -> None:

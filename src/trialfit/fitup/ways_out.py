@@ -35,6 +35,8 @@ from trialfit.tables.rules import rule
 # A way with this chance is good enough that more trouble is not worth it; ways this near each other count as alike.
 ENOUGH_PCT = 95.0
 ALIKE_PCT = 2.0
+# Its place from the least trouble to the most: set over by hand, off the engine, a little at a time.
+SET_BY_HAND = 5
 # A lever shorter than this about the first axis cannot be rolled to any purpose.
 _LEVER_MM = 5.0
 
@@ -235,7 +237,7 @@ def _set_by_hand(pipe: PipePlan, offer: Offer, strays: Array, play: Play, force:
     goes = drops_on(offer, strays, reach) if force <= most else np.zeros(strays.shape[:-1], dtype=bool)
     return Way(
         "the soft pipe set by hand at a trial",
-        5,
+        SET_BY_HAND,
         share(goes),
         f"Setting the end over by {moves:g} mm and {turns:g} deg at most, which takes about {force:.0f} N at the end; "
         f"over {most:g} N counts as too stiff.",

@@ -142,7 +142,8 @@ def _soft_before_bending(entry: AssemblyEntry) -> Iterator[Rule]:
         if step.do != "anneal":
             continue
         for other, bend in entry.work.items():
-            if bend.do == "bend" and set(bend.on) & set(step.on):
+            # An anneal that is asked for after a bend softens the tube for whoever sets it by hand later.
+            if bend.do == "bend" and other not in step.after and set(bend.on) & set(step.on):
                 why = f"{work_words(entry, name)} softens the tube for {work_words(entry, other)}."
                 yield Rule(name, (other,), why, "Bend it as it is, on a larger radius.", "", "", Basis.PRACTICE)
 

@@ -6,10 +6,9 @@ from collections.abc import Iterable
 from math import floor
 
 from trialfit.fitup.fit import Fit
+from trialfit.fitup.ways_out import SET_BY_HAND
 from trialfit.sheets.words import Words
 
-# Its place among the ways out: set over by hand, off the engine, a little at a time.
-_SET_BY_HAND = 5
 _TIMES, _EACH_PCT = 20, 5.0
 
 
@@ -34,7 +33,7 @@ def chance_lines(part: str, fits: Iterable[Fit], words: Words) -> list[str]:
     if found is None:
         return []
     lines = [words.say("fitting-chance", often=_often(found.ways[0].chance.value, words))]
-    if found.best.trouble == _SET_BY_HAND:
+    if found.best.trouble == SET_BY_HAND:
         lines.append(words.say("fitting-chance-set", often=_often(found.best.chance.value, words)))
     return [*lines, words.say("fitting-chance-not"), words.say("fitting-chance-assumed")]
 

@@ -45,7 +45,7 @@ def moving_lines(doing: Doing, words: Words) -> list[str]:
         lines.append(words.say("fitting-together", parts=", ".join((doing.what, *doing.together))))
     lines += [_said(move, move.what or doing.what, words) for move in doing.moves]
     if any(move.kind == "push" for move in doing.moves):
-        lines.append(words.say("fitting-force"))
+        lines.append(words.say("fitting-force-nut" if doing.together else "fitting-force"))
     return [f"{line[0].upper()}{line[1:]}" for line in lines]
 
 

@@ -145,6 +145,9 @@ def test_parts_and_joints_are_a_table_that_is_written_in_its_place(site: Served,
     lines = after.splitlines()
     lines.remove('what = "pump on the leading axle"')
     assert lines == before.splitlines()
+    page.get_by_role("button", name="Undo").click()
+    settled(page)
+    assert holding(site.workshop, "job", CIRCUIT).revision.text == before
 
 
 def test_the_text_shows_each_fault_with_its_line_and_keeps_what_was_typed(site: Served, page: Page) -> None:

@@ -71,7 +71,7 @@ def test_a_newer_layout_is_refused_and_left_alone(workshop: Workshop) -> None:
     with pytest.raises(Refusal) as refused:
         open_workshop(workshop.folder, url)
     assert str(refused.value) == (
-        f"{workshop.named}: got layout 9999, wanted layout 0001 or older. A newer trialfit has written it: run that "
+        f"{workshop.named}: got layout 9999, wanted layout 0002 or older. A newer trialfit has written it: run that "
         "one, or restore a backup made before."
     )
 

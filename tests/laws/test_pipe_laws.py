@@ -183,10 +183,13 @@ def test_what_a_refusal_says_would_do_does(faces: tuple[EndFace, EndFace]) -> No
     try:
         shortest(*faces, bender, 2, ALLOWED)
     except Refusal as refused:
-        remedy = refused.fault.remedy
+        remedy, got = refused.fault.remedy, refused.fault.got
     else:
         return
-    assert most_to_spare_mm(*faces, bender) < 0
+    if most_to_spare_mm(*faces, bender) >= 0:
+        # Bends of that radius go in; what is left to be refused is a pipe that crosses itself.
+        assert "it would run into itself" in got
+        return
     start, end = faces
     cures = {
         "a bend radius of": lambda value: (start, end, Bender(value, 15.0)),

@@ -146,6 +146,7 @@ def test_parts_and_joints_are_a_table_that_is_written_in_its_place(site: Served,
     lines.remove('what = "pump on the leading axle"')
     assert lines == before.splitlines()
     page.get_by_role("button", name="Undo").click()
+    expect(page.get_by_label("what of axle_pump")).to_have_value("")
     settled(page)
     assert holding(site.workshop, "job", CIRCUIT).revision.text == before
 

@@ -170,7 +170,8 @@ class _Bench:
             return not (own_way or far_way)
         if step.do == "bend":
             return any(
-                each.do == "anneal" and other not in self.done for other, each in self.entry.work.items()
+                each.do == "anneal" and name not in each.after and other not in self.done
+                for other, each in self.entry.work.items()
             )  # fmt: skip
         if step.do == "fit seal":
             late = [other for other, each in self.entry.work.items() if each.do == "lap" and set(each.on) & on]

@@ -6,8 +6,9 @@ from datetime import date
 
 from trialfit import __version__
 from trialfit.app.desk import Desk
-from trialfit.app.working import plan_text, sheets_for, worked_out
+from trialfit.app.working import sheets_for, worked_out
 from trialfit.job.closing import closed_of
+from trialfit.job.records import Job
 from trialfit.parcel.closing import need_accounted
 from trialfit.sheets.archive import archive_files
 from trialfit.sheets.heading import Paper
@@ -17,6 +18,7 @@ from trialfit.store.database.documents import holding
 from trialfit.store.database.pictures import picture_path, pictures_of
 from trialfit.store.database.records import Conflict
 from trialfit.store.folder import DOCUMENT, PHOTOGRAPHS
+from trialfit.store.plain import json_text
 from trialfit.tables.edition import tables_edition
 
 
@@ -53,13 +55,13 @@ def close_job(desk: Desk, name: str, base: int, paper: Paper, by: str) -> Closin
         raise Conflict(base, "", held)
     plan = worked_out(desk, name, base).plan
     need_accounted(name, plan.parcel)
-    document, photographs = held.text.encode("utf-8"), _photographs(desk, name, plan.job.photographs)
+    document, photographs = held.text.encode("utf-8"), _photographs(desk, name, plan.job)
     day = desk.workshop.clock().astimezone().date()
     closed = closed_of(plan.job, document, photographs, day, __version__, tables_edition())
     contents = {
         DOCUMENT: document,
         **{f"{PHOTOGRAPHS}/{file}": content for file, content in photographs.items()},
-        "plan.json": plan_text(plan),
+        "plan.json": json_text(plan).encode(),
         **{f"sheets/{file}": made for file, made in sheets_for(desk, name, paper, base).items()},
     }
     files = archive_files(plan.job, closed, plan.findings, contents)
@@ -99,10 +101,9 @@ def archive_of(desk: Desk, name: str, issue: int) -> tuple[str, bytes]:
     return f"{name}-revision-{issue}.zip", zipped(files, date.fromisoformat(closing.record.day))
 
 
-def _photographs(desk: Desk, name: str, named: object) -> dict[str, bytes]:
+def _photographs(desk: Desk, name: str, job: Job) -> dict[str, bytes]:
     """The photographs the job names, by their files' names, as a job folder has them."""
-    assert isinstance(named, dict)
-    wanted = {entry.file for entry in named.values()}
+    wanted = {entry.file for entry in job.photographs.values()}
     return {
         each.file: picture_path(desk.workshop, each.sha256).read_bytes()
         for each in pictures_of(desk.workshop, name)

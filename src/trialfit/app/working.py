@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
@@ -23,7 +22,7 @@ from trialfit.store.database.documents import SHOP, holding, revision
 from trialfit.store.database.pictures import picture_path, pictures_of
 from trialfit.store.database.records import NotThere, Revision
 from trialfit.store.photographs import read_colour, read_photographs
-from trialfit.store.plain import plain
+from trialfit.store.plain import json_text
 from trialfit.survey.gather import Sighted
 from trialfit.survey.looked import Looked, by_card, looked_over
 from trialfit.survey.photograph import Photograph
@@ -202,24 +201,8 @@ def zip_for(desk: Desk, name: str, paper: Paper, number: int = 0) -> tuple[str, 
         Name of the file, and a ZIP file: ``plan.json`` and the pack.
     """
     worked = worked_out(desk, name, number)
-    files = {"plan.json": plan_text(worked.plan), **sheets_for(desk, name, paper, number)}
+    files = {"plan.json": json_text(worked.plan).encode(), **sheets_for(desk, name, paper, number)}
     return f"{name}-{worked.revision.number}.zip", zipped(files, worked.plan.job.job.date)
-
-
-def plan_text(made: Plan) -> bytes:
-    """Write a plan as ``plan.json`` has it.
-
-    Parameters
-    ----------
-    made
-        The plan.
-
-    Returns
-    -------
-    bytes
-        JSON.
-    """
-    return json.dumps(plain(made), indent=2, ensure_ascii=False).encode()
 
 
 def _packed(desk: Desk, name: str, made: Plan, paper: Paper) -> dict[str, bytes]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from datetime import date, datetime
 from pathlib import Path
 
@@ -18,7 +17,7 @@ from trialfit.sheets.pack import pack_of
 from trialfit.store.closing import archived, close_folder, zipped
 from trialfit.store.files import write_files
 from trialfit.store.folder import read_folder, read_shop_file
-from trialfit.store.plain import plain
+from trialfit.store.plain import json_text
 
 
 @click.command()
@@ -40,7 +39,7 @@ def close(job: Path, out: Path, shop_file: Path | None, paper: str) -> None:
     closed = close_folder(folder, datetime.now().date())
     pictures = {**looked.pictures, **in_colour(folder, looked)}
     sheets = pack_of(plan, plan.asked, size, pictures)
-    document = json.dumps(plain(plan), indent=2, ensure_ascii=False).encode()
+    document = json_text(plan).encode()
     contents = {
         **archived(folder),
         "plan.json": document,

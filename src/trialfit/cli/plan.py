@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
 from trialfit.cli.findings import counted, findings_text
 from trialfit.cli.looking import in_colour, look_at
-from trialfit.cli.words import plain
 from trialfit.finding import Answer, Finding
 from trialfit.job.shop import assumed_shop
 from trialfit.plan import plan as plan_job
@@ -18,6 +16,7 @@ from trialfit.sheets.pack import pack_of
 from trialfit.sheets.unheld import unheld_findings
 from trialfit.store.files import write_files
 from trialfit.store.folder import read_folder, read_shop_file
+from trialfit.store.plain import json_text
 
 
 @click.command()
@@ -36,7 +35,7 @@ def plan(job: Path, out: Path | None, shop_file: Path | None, paper: str, as_jso
     size: Paper = "us-letter" if paper == "us-letter" else "a4"
     looked = look_at(folder)
     made = plan_job(folder.job, shop, looked.sighted, looked.twice, looked.bench)
-    document = json.dumps(plain(made), indent=2, ensure_ascii=False)
+    document = json_text(made)
     if as_json:
         click.echo(document)
     else:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from trialfit.store.plain import plain as plain
+from trialfit.store.plain import json_text
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 
@@ -22,7 +22,5 @@ def answer(as_json: bool, text: str, record: object) -> None:
         The same answer as a record.
     """
     if as_json:
-        import json  # a question answered in words does not wait for it
-
-        text = json.dumps(plain(record), indent=2, ensure_ascii=False)
+        text = json_text(record)
     click.echo(text)

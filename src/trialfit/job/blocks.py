@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 Path = tuple[str | int, ...]
@@ -38,21 +38,6 @@ class Block:
     def text(self) -> str:
         """All of it."""
         return self.head + self.own + self.tail
-
-    def saying(self, own: str) -> Block:
-        """Give the same block with other lines.
-
-        Parameters
-        ----------
-        own
-            The lines.
-
-        Returns
-        -------
-        Block
-            It.
-        """
-        return replace(self, own=own)
 
 
 def blocks_of(text: str) -> list[Block]:

@@ -90,7 +90,7 @@ def _made(blocks: list[Block], step: Step, line_end: str) -> list[Block]:
     block, rest = blocks[owner], path[len(blocks[owner].path) :]
     said = tomllib.loads(block.own)
     if rest[0] in said:
-        blocks[owner] = block.saying(_own_changed(block.own, rest, step))
+        blocks[owner] = replace(block, own=_own_changed(block.own, rest, step))
     elif value is None:
         raise KeyError(str(path))
     elif isinstance(path[-1], int) or _is_headed(blocks, path, value):

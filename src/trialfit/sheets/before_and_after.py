@@ -16,7 +16,7 @@ from trialfit.sheets.drawing import CUT, OUTLINE, Item, Line, Text, around
 from trialfit.sheets.file_names import free_name
 from trialfit.sheets.gauges import BAR_MM, check_bar
 from trialfit.sheets.heading import ROOM_MM, Paper
-from trialfit.sheets.owner_head import owner_head
+from trialfit.sheets.owner_head import owner_head, owner_title
 from trialfit.sheets.words import Words, words_for
 from trialfit.survey.at_scale import AtScale
 from trialfit.survey.before_and_after import BeforeAndAfter
@@ -91,7 +91,7 @@ def before_and_after_files(
             }
             record = before_and_after_sheet(job, pair, layout, paper)
             name = free_name("before-and-after", pair.name, sheets)
-            title = f"{job.job.name}: {words_for(job).say('pair-kind')}, {pair.what}"
+            title = owner_title(job, f"{words_for(job).say('pair-kind')}, {pair.what}")
             sheets[f"{name}.pdf"] = pdf("before_and_after.typ", record, title, job.job.date, shown)
     return sheets
 

@@ -21,6 +21,24 @@ class BaseModelLike(Protocol):
         """Give it as what JSON can hold."""
 
 
+def json_text(record: object) -> str:
+    """Write a record as JSON, as ``plan.json`` has it.
+
+    Parameters
+    ----------
+    record
+        As `plain` takes it.
+
+    Returns
+    -------
+    str
+        JSON, indented.
+    """
+    import json  # a question answered in words does not wait for it
+
+    return json.dumps(plain(record), indent=2, ensure_ascii=False)
+
+
 def plain(record: object) -> Any:
     """Turn frozen records into what JSON can hold.
 

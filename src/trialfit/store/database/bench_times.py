@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -13,7 +12,7 @@ from trialfit.errors import Refusal
 from trialfit.job.pricing import RunningEntry, TimeEntry, TimesFile
 from trialfit.quote import clock as clocks
 from trialfit.store.database.bench_time_rows import BenchTime, bench_time, need_time, rows_of
-from trialfit.store.database.document_rows import find_document
+from trialfit.store.database.document_rows import need_document
 from trialfit.store.database.records import Taken
 from trialfit.store.database.schema import bench_times
 from trialfit.store.database.workshop import Workshop
@@ -59,8 +58,7 @@ def start_clock(
     """
     _check(clock, ago_s)
     with workshop.writing() as connection:
-        document_id = find_document(connection, "job", name, must=True, lock=True)
-        assert document_id is not None
+        document_id = need_document(connection, "job", name, lock=True)
         if (there := _again(connection, document_id, clock, operation)) is not None:
             return bench_time(there)
         running = rows_of(connection, document_id, "running")
@@ -108,15 +106,24 @@ def stop_clock(
         It was stopped by another press, or has run for longer than a working day.
     """
     _check(key, ago_s)
-
-    def made(row: Row[Any]) -> dict[str, Any]:
-        if not keep:
-            return {"state": "struck", "took": "", "day": None, "stopped_by_key": key, "note": note}
-        now = _local(workshop) - timedelta(seconds=ago_s)
-        _, entry = clocks.stop(_file_of([row], now.tzinfo), now, row.operation, note)
-        return {"state": "kept", "took": str(entry.took), "day": str(entry.day), "stopped_by_key": key, "note": note}
-
-    return _changed(workshop, name, clock, key, made)
+    with workshop.writing() as connection:
+        document_id = need_document(connection, "job", name, lock=True)
+        row = need_time(connection, document_id, clock)
+        if row.state != "running":
+            if row.stopped_by_key == key:
+                return bench_time(row)
+            raise Refusal(
+                f"clock of {row.operation}", "one that stands already", "one that runs",
+                "It was stopped meanwhile, perhaps from another screen; its time stands in the list.",
+            )  # fmt: skip
+        state, took, day = "struck", "", None
+        if keep:
+            now = _local(workshop) - timedelta(seconds=ago_s)
+            _, entry = clocks.stop(_file_of([row], now.tzinfo), now, row.operation, note)
+            state, took, day = "kept", str(entry.took), str(entry.day)
+        stopped = update(bench_times).where(bench_times.c.id == row.id)
+        connection.execute(stopped.values(state=state, took=took, day=day, stopped_by_key=key, note=note))
+        return bench_time(need_time(connection, document_id, clock))
 
 
 def enter_time(workshop: Workshop, name: str, entry: TimeEntry, clock: str, by: str) -> BenchTime:
@@ -147,8 +154,7 @@ def enter_time(workshop: Workshop, name: str, entry: TimeEntry, clock: str, by: 
     """
     _check(clock, 0.0)
     with workshop.writing() as connection:
-        document_id = find_document(connection, "job", name, must=True, lock=True)
-        assert document_id is not None
+        document_id = need_document(connection, "job", name, lock=True)
         if (there := _again(connection, document_id, clock, entry.operation)) is not None:
             return bench_time(there)
         _add(
@@ -186,8 +192,7 @@ def count_time(workshop: Workshop, name: str, clock: str, counts: bool) -> Bench
         Its clock still runs, or gave no time.
     """
     with workshop.writing() as connection:
-        document_id = find_document(connection, "job", name, must=True, lock=True)
-        assert document_id is not None
+        document_id = need_document(connection, "job", name, lock=True)
         row = need_time(connection, document_id, clock)
         if not row.took:
             raise Refusal(
@@ -196,24 +201,6 @@ def count_time(workshop: Workshop, name: str, clock: str, counts: bool) -> Bench
             )  # fmt: skip
         there = bench_times.c.id == row.id
         connection.execute(update(bench_times).where(there).values(state="kept" if counts else "struck"))
-        return bench_time(need_time(connection, document_id, clock))
-
-
-def _changed(
-    workshop: Workshop, name: str, clock: str, key: str, made: Callable[[Row[Any]], dict[str, Any]]
-) -> BenchTime:
-    with workshop.writing() as connection:
-        document_id = find_document(connection, "job", name, must=True, lock=True)
-        assert document_id is not None
-        row = need_time(connection, document_id, clock)
-        if row.state != "running":
-            if row.stopped_by_key == key:
-                return bench_time(row)
-            raise Refusal(
-                f"clock of {row.operation}", "one that stands already", "one that runs",
-                "It was stopped meanwhile, perhaps from another screen; its time stands in the list.",
-            )  # fmt: skip
-        connection.execute(update(bench_times).where(bench_times.c.id == row.id).values(**made(row)))
         return bench_time(need_time(connection, document_id, clock))
 
 

@@ -15,7 +15,6 @@ from sqlalchemy import Connection, Row, insert, select
 from trialfit.job.closing import Closed, closed_text, hold_to, read_closed
 from trialfit.store.closing import zipped
 from trialfit.store.database.document_rows import (
-    find_document,
     held_id_of,
     holding_of,
     need_document,
@@ -84,8 +83,7 @@ def close_revision(
         It was closed before, and is another document now.
     """
     with workshop.writing() as connection:
-        document_id = find_document(connection, "job", name, must=True, lock=True)
-        assert document_id is not None
+        document_id = need_document(connection, "job", name, lock=True)
         before = _row(connection, document_id, closed.revision)
         if before is not None:
             hold_to(read_closed(before.record, name), closed)

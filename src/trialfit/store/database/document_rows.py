@@ -5,7 +5,7 @@ from __future__ import annotations
 from hashlib import sha256
 from typing import Any
 
-from sqlalchemy import Connection, Insert, Row, func, insert, select
+from sqlalchemy import Connection, Insert, Row, Select, func, insert, select
 
 from trialfit.job.nearest import did_you_mean
 from trialfit.store.database.records import Holding, Kind, NotThere, Revision, Taken
@@ -13,7 +13,7 @@ from trialfit.store.database.schema import cursors, documents, revisions, steps
 from trialfit.store.database.workshop import Workshop
 
 
-def find_document(connection: Connection, kind: Kind, name: str, must: bool, lock: bool = False) -> int | None:
+def find_document(connection: Connection, kind: Kind, name: str) -> int | None:
     """Find a document, or None.
 
     Parameters
@@ -22,31 +22,17 @@ def find_document(connection: Connection, kind: Kind, name: str, must: bool, loc
         To the database.
     kind, name
         Which document.
-    must
-        Whether it is refused where it is not there.
-    lock
-        Whether others have to wait until this transaction ends.
 
     Returns
     -------
     int or None
         Its number in the database; None where it is not there. [-]
-
-    Raises
-    ------
-    NotThere
-        It is not there and must be.
     """
-    wanted = select(documents.c.id).where(documents.c.kind == kind, documents.c.name == name)
-    found = connection.execute(wanted.with_for_update() if lock else wanted).scalar()
-    if found is None and must:
-        known = connection.execute(select(documents.c.name).where(documents.c.kind == kind)).scalars().all()
-        remedy = did_you_mean(name, known, "Look at the list of jobs." if kind == "job" else "Start it first.")
-        raise NotThere(f"{kind} {name[:100]}", "nothing of that name", f"the name of a {kind} that is there", remedy)
+    found: int | None = connection.execute(_id_of(kind, name)).scalar()
     return found
 
 
-def need_document(connection: Connection, kind: Kind, name: str) -> int:
+def need_document(connection: Connection, kind: Kind, name: str, lock: bool = False) -> int:
     """Find a document.
 
     Parameters
@@ -55,6 +41,8 @@ def need_document(connection: Connection, kind: Kind, name: str) -> int:
         To the database.
     kind, name
         Which document.
+    lock
+        Whether others have to wait until this transaction ends.
 
     Returns
     -------
@@ -66,9 +54,17 @@ def need_document(connection: Connection, kind: Kind, name: str) -> int:
     NotThere
         No such document.
     """
-    found = find_document(connection, kind, name, must=True)
-    assert found is not None
+    wanted = _id_of(kind, name)
+    found: int | None = connection.execute(wanted.with_for_update() if lock else wanted).scalar()
+    if found is None:
+        known = connection.execute(select(documents.c.name).where(documents.c.kind == kind)).scalars().all()
+        remedy = did_you_mean(name, known, "Look at the list of jobs." if kind == "job" else "Start it first.")
+        raise NotThere(f"{kind} {name[:100]}", "nothing of that name", f"the name of a {kind} that is there", remedy)
     return found
+
+
+def _id_of(kind: Kind, name: str) -> Select[int]:
+    return select(documents.c.id).where(documents.c.kind == kind, documents.c.name == name)
 
 
 def holding_of(connection: Connection, document_id: int, kind: Kind, name: str) -> Holding:

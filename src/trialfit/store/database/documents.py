@@ -70,7 +70,7 @@ def start(workshop: Workshop, kind: Kind, name: str, text: str, by: str, key: st
     _check_key(key)
     try:
         with workshop.writing() as connection:
-            document_id = find_document(connection, kind, name, must=False)
+            document_id = find_document(connection, kind, name)
             if document_id is None:
                 made = insert(documents).values(kind=kind, name=name, started_at=workshop.now)
                 document_id = inserted_id(connection, made)
@@ -283,8 +283,7 @@ def check_name(name: str, kind: str = "job") -> None:
 def _step(workshop: Workshop, kind: Kind, name: str, step: str, base: int, by: str, key: str, text: str) -> Holding:
     _check_key(key)
     with workshop.writing() as connection:
-        document_id = find_document(connection, kind, name, must=True, lock=True)
-        assert document_id is not None
+        document_id = need_document(connection, kind, name, lock=True)
         if key and taken_before(connection, document_id, kind, name, key, step, base, text):
             return holding_of(connection, document_id, kind, name)
         now = holding_of(connection, document_id, kind, name)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sqlalchemy import insert, select, update
 
-from trialfit.store.database.document_rows import find_document, need_document
+from trialfit.store.database.document_rows import need_document
 from trialfit.store.database.schema import documents, rack_moves
 from trialfit.store.database.workshop import Workshop
 
@@ -82,7 +82,7 @@ def away_since(workshop: Workshop, job: str) -> str:
 
 def _move(workshop: Workshop, job: str, by: str, away: bool) -> str:
     with workshop.writing() as connection:
-        document_id = find_document(connection, "job", job, must=True, lock=True)
+        document_id = need_document(connection, "job", job, lock=True)
         there = documents.c.id == document_id
         since = connection.execute(select(documents.c.away_at).where(there)).scalar() or ""
         if bool(since) == away:

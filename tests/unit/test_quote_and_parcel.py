@@ -9,9 +9,9 @@ import pytest
 
 from trialfit.errors import Refusal, Refusals
 from trialfit.finding import Answer
-from trialfit.job.pricing import TimesFile
 from trialfit.job.read import read_job, read_shop, read_times
 from trialfit.job.shop import assumed_shop
+from trialfit.job.times_file import TimesFile
 from trialfit.job.write import write_times
 from trialfit.making.processes import orders_of_work
 from trialfit.making.turned.plan import TurnedJob, turned_parts

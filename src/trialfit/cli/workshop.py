@@ -107,7 +107,9 @@ def take_in(folders: tuple[Path, ...], name: str, workshop: Path | None, databas
             taken = into.take_in(shop, folder, _who(), name)
             held = taken.holding.revision
             files = f"{taken.photographs} file{'' if taken.photographs == 1 else 's'}"
-            click.echo(f"{held.name}: revision {held.number}, {files} in photographs/.")
+            more = f" {taken.times} of the times were new." if taken.times else ""
+            more += f" {taken.closed} of the closed revisions were new." if taken.closed else ""
+            click.echo(f"{held.name}: revision {held.number}, {files} in photographs/.{more}")
             for each in taken.left:
                 click.echo(f"  Left where it was: {each}")
 

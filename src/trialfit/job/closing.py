@@ -41,6 +41,12 @@ class Closed:
     photographs: Mapping[str, str]
 
 
+_KINDS: Mapping[str, type] = {
+    "job": str, "revision": int, "day": str, "program": str, "tables": str, "document": str, "photographs": dict,
+}  # fmt: skip
+_CALLED = {str: "text", int: "whole number", dict: "list of names"}
+
+
 def closed_of(
     job: Job, document: bytes, photographs: Mapping[str, bytes], day: date, program: str, tables: str
 ) -> Closed:
@@ -133,9 +139,29 @@ def read_closed(text: str, file: str) -> Closed:
         It is no such record.
     """
     try:
-        return Closed(**json.loads(text))
-    except (TypeError, ValueError):
-        raise Refusal(
-            file, "no record of a closed revision", "the file as it was written",
-            "Put back the one of the workshop's archive.",
-        ) from None  # fmt: skip
+        found = json.loads(text)
+    except json.JSONDecodeError as error:
+        raise _no_record("something that cannot be read", file, error.lineno) from None
+    if not isinstance(found, dict):
+        raise _no_record("something else", file, 1)
+    for name, kind in _KINDS.items():
+        if not isinstance(found.get(name), kind) or isinstance(found[name], bool):
+            got = f"{name} that is no {_CALLED[kind]}" if name in found else f"no {name}"
+            raise _no_record(got, file, _line_of(name, text))
+    if not all(isinstance(each, str) for each in found["photographs"].values()):
+        raise _no_record("photographs without their hashes", file, _line_of("photographs", text))
+    try:
+        date.fromisoformat(found["day"])
+    except ValueError:
+        raise _no_record(f'day "{found["day"][:40]}"', file, _line_of("day", text)) from None
+    return Closed(**{name: found[name] for name in _KINDS})
+
+
+def _no_record(got: str, file: str, line: int) -> Refusal:
+    remedy = "Put back the one of the workshop's archive."
+    return Refusal("record of a closed revision", got, "the file as it was written", remedy, file, line)
+
+
+def _line_of(name: str, text: str) -> int:
+    before, found, _ = text.partition(f'"{name}"')
+    return before.count("\n") + 1 if found else 1

@@ -117,19 +117,3 @@ class TimeEntry(Record):
     took: Seconds = Field(description="How long it took, all of them together.", examples=["55 min"])
     day: Day | None = Field(None, description="When.", examples=["2026-03-14"])
     note: str = Field("", description="Anything that made it long or short.", examples=["second heat needed"])
-
-
-class RunningEntry(Record):
-    """A clock that is running."""
-
-    job: Name = Field(description="The job.", examples=["bittern-backhead"])
-    operation: Name = Field(description="The operation.", examples=["silver-solder"])
-    count: Count = Field(1, description="How many are being done.", examples=[2])
-    since: Name = Field(description="Since when.", examples=["2026-03-14T10:05:00"])
-
-
-class TimesFile(Record):
-    """The file the bench's clock writes, beside the shop file."""
-
-    times: tuple[TimeEntry, ...] = Field((), description="Times taken.")
-    running: tuple[RunningEntry, ...] = Field((), description="Clocks that are running.")

@@ -19,7 +19,6 @@ from trialfit.job.outline_faults import outline_faults
 from trialfit.job.parcel_faults import parcel_faults
 from trialfit.job.pictures import picture_faults
 from trialfit.job.places import places_of
-from trialfit.job.pricing import TimesFile
 from trialfit.job.quoting_faults import quoting_faults
 from trialfit.job.records import Job
 from trialfit.job.references import reference_faults
@@ -28,6 +27,7 @@ from trialfit.job.sizes import size_faults
 from trialfit.job.statements import read_statements
 from trialfit.job.structure import structure_faults
 from trialfit.job.syntax import printable
+from trialfit.job.times_file import TimesFile, clock_faults
 from trialfit.job.trade import trade_faults
 from trialfit.job.turned_faults import turned_faults
 from trialfit.job.values import Record
@@ -120,7 +120,7 @@ def read_times(text: str, file: str = "times.toml") -> TimesFile:
     Refusals
         Every fault there is, in the order of lines.
     """
-    return _read(text, file, TimesFile, lambda _: [])
+    return _read(text, file, TimesFile, clock_faults)
 
 
 def _read(

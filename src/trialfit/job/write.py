@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from trialfit.job.places import Path
-from trialfit.job.pricing import TimesFile
 from trialfit.job.records import Job, Mark
 from trialfit.job.shop import Shop
+from trialfit.job.times_file import TimesFile
 from trialfit.job.toml import key_text, lines_text, value_text
 from trialfit.job.turned import Hidden
 from trialfit.job.values import Record

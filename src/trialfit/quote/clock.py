@@ -9,8 +9,8 @@ from datetime import datetime
 
 from trialfit.errors import Refusal
 from trialfit.job.nearest import did_you_mean
-from trialfit.job.pricing import RunningEntry, TimeEntry, TimesFile
 from trialfit.job.shop import Shop
+from trialfit.job.times_file import RunningEntry, StruckEntry, TakenEntry, TimesFile
 from trialfit.tables.work_times import work_times
 
 # A clock somebody forgot to stop is no time taken.
@@ -50,11 +50,12 @@ def start(times: TimesFile, job: str, operation: str, count: int, now: datetime)
             "one that stands",
             "Stop it first: trialfit times stop.",
         )
-    entry = RunningEntry(job=job, operation=operation, count=count, since=now.replace(microsecond=0).isoformat())
+    since = now.replace(microsecond=0).isoformat()
+    entry = RunningEntry.model_validate({"job": job, "operation": operation, "count": count, "since": since})
     return times.model_copy(update={"running": (*times.running, entry)})
 
 
-def stop(times: TimesFile, now: datetime, operation: str = "", note: str = "") -> tuple[TimesFile, TimeEntry]:
+def stop(times: TimesFile, now: datetime, operation: str = "", note: str = "") -> tuple[TimesFile, TakenEntry]:
     """Stop a clock and keep the time.
 
     Parameters
@@ -91,6 +92,8 @@ def stop(times: TimesFile, now: datetime, operation: str = "", note: str = "") -
         )  # fmt: skip
     took = f"{max(round(minutes, 1), 0.1):g} min"
     entry = typed(one.job, one.operation, one.count, took, now, note)
+    if one.clock:  # the workshop that gave the clock out knows its time again by the name
+        entry = TakenEntry.model_validate({**dict(entry), **_entered(one)})
     left = tuple(each for each in times.running if each is not one)
     return times.model_copy(update={"running": left, "times": (*times.times, entry)}), entry
 
@@ -110,11 +113,19 @@ def forget(times: TimesFile, operation: str = "") -> TimesFile:
     TimesFile
         Without them.
     """
-    left = tuple(each for each in times.running if operation not in ("", each.operation))
-    return times.model_copy(update={"running": left})
+    let_go = tuple(each for each in times.running if operation in ("", each.operation))
+    left = tuple(each for each in times.running if each not in let_go)
+    struck = tuple(
+        StruckEntry.model_validate(
+            {"job": each.job, "operation": each.operation, "count": each.count, **_entered(each)}
+        )
+        for each in let_go
+        if each.clock
+    )
+    return times.model_copy(update={"running": left, "struck": (*times.struck, *struck)})
 
 
-def typed(job: str, operation: str, count: int, took: str, now: datetime, note: str = "") -> TimeEntry:
+def typed(job: str, operation: str, count: int, took: str, now: datetime, note: str = "") -> TakenEntry:
     """Make an entry of a time that was taken.
 
     Parameters
@@ -134,11 +145,15 @@ def typed(job: str, operation: str, count: int, took: str, now: datetime, note: 
 
     Returns
     -------
-    TimeEntry
+    TakenEntry
         The entry.
     """
     entry = {"job": job, "operation": operation, "count": count, "took": took, "day": now.date(), "note": note}
-    return TimeEntry.model_validate(entry)
+    return TakenEntry.model_validate(entry)
+
+
+def _entered(one: RunningEntry) -> dict[str, str | None]:
+    return {"clock": one.clock, "started": one.since, "entered": one.entered, "entered_by": one.entered_by}
 
 
 def known_operation(operation: str, shop: Shop | None) -> str:

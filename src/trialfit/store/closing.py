@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
+from hashlib import sha256
 from pathlib import Path
 
 from trialfit import __version__
@@ -76,6 +77,34 @@ def changed_since_closed(folder: JobFolder) -> str:
     except Refusal as refusal:
         return str(refusal)
     return ""
+
+
+def hold_folder(folder: JobFolder, records: Sequence[Closed]) -> None:
+    """Refuse a job folder in which something was changed after it was closed.
+
+    Parameters
+    ----------
+    folder
+        The job folder.
+    records
+        The records of its closed revisions.
+
+    Raises
+    ------
+    Refusal
+        The document bears the number of one of them and is another, or a photograph of one of them is another or gone.
+    """
+    for record in records:
+        if record.revision == folder.job.job.revision:
+            hold_to(record, closed_of(folder.job, *_read(folder), date.fromisoformat(record.day), "", ""))
+        for name, digest in record.photographs.items():
+            path = folder.path / PHOTOGRAPHS / name
+            if not path.is_file() or sha256(path.read_bytes()).hexdigest() != digest:
+                raise Refusal(
+                    f"photograph {name} of closed revision {record.revision}",
+                    "another than was closed" if path.is_file() else "nothing there", "the photograph as it was closed",
+                    "Put back the one of the workshop's archive.", f"{CLOSED}/revision-{record.revision}.json",
+                )  # fmt: skip
 
 
 def archived(folder: JobFolder) -> dict[str, bytes]:

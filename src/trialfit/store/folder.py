@@ -108,7 +108,7 @@ def open_folder(path: Path) -> OpenFolder:
     if not (folder / DOCUMENT).is_file():
         remedy = did_you_mean(DOCUMENT, _files(folder), "Copy the job.toml of an example into it and fill it in.")
         raise Refusal(f"job folder {folder}", f"no {DOCUMENT} in it", f"a folder with {DOCUMENT} in it", remedy)
-    return OpenFolder(folder, _text(folder / DOCUMENT), _files(folder / PHOTOGRAPHS))
+    return OpenFolder(folder, text_in(folder / DOCUMENT), _files(folder / PHOTOGRAPHS))
 
 
 def read_opened(folder: OpenFolder) -> JobFolder:
@@ -154,14 +154,33 @@ def read_shop_file(path: Path) -> Shop:
     if not path.is_file():
         remedy = did_you_mean(path.name, _files(path.parent), "Check the name and where you are.")
         raise Refusal(str(path), "no such file", "a file such as shop.toml", remedy)
-    shop = read_shop(_text(path), path.name)
+    shop = read_shop(text_in(path), path.name)
     beside = path.parent / TIMES
     if not beside.is_file():
         return shop
-    return shop.model_copy(update={"times": (*shop.times, *read_times(_text(beside), beside.name).times)})
+    return shop.model_copy(update={"times": (*shop.times, *read_times(text_in(beside), beside.name).times)})
 
 
-def _text(path: Path) -> str:
+def text_in(path: Path, called: str = "") -> str:
+    """Read a text file.
+
+    Parameters
+    ----------
+    path
+        The file.
+    called
+        What a refusal calls it; empty takes its bare name.
+
+    Returns
+    -------
+    str
+        What stands in it, without a mark of byte order.
+
+    Raises
+    ------
+    Refusal
+        It cannot be read, or is no text in UTF-8; the line is named.
+    """
     try:
         written = path.read_bytes()
     except OSError as error:
@@ -175,7 +194,7 @@ def _text(path: Path) -> str:
             "two-byte characters (UTF-16)" if wide else "a character that is not UTF-8",
             "text in UTF-8",
             "Save it again from the editor, choosing the encoding UTF-8.",
-            path.name,
+            called or path.name,
             0 if wide else written[: error.start].count(b"\n") + 1,
         ) from None
 

@@ -7,9 +7,10 @@ import tempfile
 from pathlib import Path
 
 from trialfit.errors import Refusal
-from trialfit.job.pricing import TimesFile
 from trialfit.job.read import read_times
+from trialfit.job.times_file import TimesFile
 from trialfit.job.write import write_times
+from trialfit.store.folder import text_in
 
 
 def read_times_file(path: Path) -> TimesFile:
@@ -30,7 +31,7 @@ def read_times_file(path: Path) -> TimesFile:
     Refusals
         Every fault in it.
     """
-    return read_times(path.read_text("utf-8"), path.name) if path.is_file() else TimesFile.model_validate({})
+    return read_times(text_in(path), path.name) if path.is_file() else TimesFile.model_validate({})
 
 
 def write_times_file(path: Path, times: TimesFile) -> None:

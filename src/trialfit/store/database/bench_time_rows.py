@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, select
 
-from trialfit.job.pricing import RunningEntry, TimeEntry, TimesFile
+from trialfit.job.times_file import RunningEntry, TakenEntry, TimesFile
 from trialfit.store.database.document_rows import need_document
 from trialfit.store.database.records import NotThere
 from trialfit.store.database.schema import bench_times, documents
@@ -132,14 +132,16 @@ def times_file(times: tuple[BenchTime, ...]) -> TimesFile:
         Those that count, and the clocks that run.
     """
     taken = tuple(
-        TimeEntry.model_validate(
+        TakenEntry.model_validate(
             {"job": each.job, "operation": each.operation, "count": each.count, "took": each.took,
              "day": date.fromisoformat(each.day) if each.day else None, "note": each.note}
         )
         for each in times if each.state == "kept"
     )  # fmt: skip
     running = tuple(
-        RunningEntry(job=each.job, operation=each.operation, count=each.count, since=each.started_at)
+        RunningEntry.model_validate(
+            {"job": each.job, "operation": each.operation, "count": each.count, "since": each.started_at}
+        )
         for each in times
         if each.state == "running"
     )

@@ -9,7 +9,8 @@ from typing import Any
 from sqlalchemy import Connection, Row, insert, select, update
 
 from trialfit.errors import Refusal
-from trialfit.job.pricing import RunningEntry, TimeEntry, TimesFile
+from trialfit.job.pricing import TimeEntry
+from trialfit.job.times_file import RunningEntry, TimesFile
 from trialfit.quote import clock as clocks
 from trialfit.store.database.bench_time_rows import BenchTime, bench_time, need_time, rows_of
 from trialfit.store.database.document_rows import need_document
@@ -226,7 +227,10 @@ def _file_of(rows: list[Row[Any]], zone: Any = None) -> TimesFile:
         return began.astimezone(zone).isoformat() if zone else row.started_at
 
     running = tuple(
-        RunningEntry(job=row.job, operation=row.operation, count=row.how_many, since=since(row)) for row in rows
+        RunningEntry.model_validate(
+            {"job": row.job, "operation": row.operation, "count": row.how_many, "since": since(row)}
+        )
+        for row in rows
     )
     return TimesFile.model_validate({"running": running})
 

@@ -1,19 +1,25 @@
 """Outside: what the owner seals a joint with, held against published limits at the boiler's temperature.
 
-Saturation, from steam tables (from memory): 10 psi gauge is 1.70 bar absolute, 115 °C; 50 psi 4.46 bar, 148 °C; 80 psi
-6.53 bar, 162 °C. Limits: PTFE tape 125 °C and taper threads only, EN 751-3; anaerobics 150 °C, high-temperature grade
-230 °C, and no seal for steam, a maker's answers to common questions; annealed copper 300 °C, fibre 110 °C, nitrile in
-bonded seals 100 °C, from memory.
+Saturation: 10 psi gauge is 1.70 bar absolute, 115 °C; 50 psi 4.46 bar, 148 °C; 80 psi 6.53 bar, 162 °C, as CoolProp
+says below. Limits: PTFE tape 125 °C and taper threads only, EN 751-3; anaerobics 150 °C, high-temperature grade 230
+°C, and no seal for steam, a maker's answers to common questions; nitrile 100 to 120 °C, seal charts, so 100 in a
+bonded seal; fibre 110 °C, from memory, where a table of gaskets prints 250 °F (121 °C) for vegetable fibre in oil;
+annealed copper 300 °C, from memory, under the 370 °C at which C106 begins to anneal and the 450 °C to which copper
+gaskets of vacuum flanges are baked. Jointing compound whose tin nobody read: a dried film of linseed oil was kept at
+100 °C and was rather stable (J. Am. Oil Chem. Soc., 2000, doi 10.1007/s11746-000-0042-4); pastes for hot water to EN
+751-2, 130 °C at second hand.
 """
 
 from __future__ import annotations
 
+import CoolProp.CoolProp as CoolProp
 import pytest
 
 from trialfit.errors import Refusals
 from trialfit.finding import Answer, Finding
 from trialfit.heat.seal_findings import seal_findings
 from trialfit.job.read import read_job
+from trialfit.units import pressure_mpa
 
 JOB = """
 format = 1
@@ -71,7 +77,7 @@ def test_tape_on_a_parallel_thread_is_looked_at_however_cool_it_is() -> None:
 @pytest.mark.parametrize(
     ("seal", "more", "answer", "words"),
     [
-        ("jointing compound", "", Answer.LOOK, "Read on the tin what it stands"),
+        ("jointing compound", "", Answer.LOOK, 'as stands = "200 C"; it has to stand 162 °C'),
         ("jointing compound", 'stands = "200 C"', Answer.GO, ""),
         ("jointing compound", 'stands = "150 C"', Answer.STOP, "Use a dry metal cone"),
         ("washer", "", Answer.LOOK, 'seal = "copper washer"'),
@@ -83,6 +89,29 @@ def test_what_is_not_known_is_asked_for(seal: str, more: str, answer: Answer, wo
     assert finding.answer is answer
     assert words in finding.do
     assert any("taken to be as hot as the boiler" in reason.text for reason in finding.because)
+
+
+@pytest.mark.parametrize(("pressure", "celsius"), [("10 psi", 115), ("50 psi", 148), ("80 psi", 162)])
+def test_saturation_by_another_library(pressure: str, celsius: int) -> None:
+    absolute_pa = pressure_mpa(pressure) * 1e6 + 101325.0
+    assert round(CoolProp.PropsSI("T", "P", absolute_pa, "Q", 1, "Water") - 273.15) == celsius
+
+
+@pytest.mark.parametrize(
+    ("more", "answer", "for_steam"),
+    [
+        ('sits = "tank side"', Answer.GO, False),  # 50 °C
+        ('sits = "dead leg"\noff_boiler = "50 mm"', Answer.LOOK, False),  # 110 °C: over 100, under 130
+        ('sits = "boiler side"', Answer.LOOK, True),  # 162 °C
+    ],
+)
+def test_a_compound_whose_tin_nobody_read(more: str, answer: Answer, for_steam: bool) -> None:
+    finding = found("jointing compound", more=more)
+    assert finding.answer is answer
+    assert finding.limit is None  # A limit is printed without a label; what is assumed stands in a reason.
+    (taken,) = (reason for reason in finding.because if "100 to 130 °C is taken" in reason.text)
+    assert str(taken).endswith("; assumed]") and "EN 751-2" in str(taken)
+    assert any("for hot water only" in reason.text for reason in finding.because) is for_steam
 
 
 def test_a_dead_leg_cools_what_hangs_on_it_and_a_dry_cone_asks_nothing() -> None:

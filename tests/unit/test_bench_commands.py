@@ -73,7 +73,7 @@ def test_words_need_no_quotes_and_memory_is_labelled(capsys: pytest.CaptureFixtu
     lines = _lines(capsys, "thread", "9/32", "x", "40")
     assert lines[1] == "The size rests on memory."
     taper = _lines(capsys, "thread", "R1/8")
-    assert "  gauge length    4.000    0.1575   memory" in taper
+    assert "  gauge length    4.000    0.1575" in taper
     assert "Clearance drills" not in taper
     assert "The same thread as 1/8 BSW." in _lines(capsys, "thread", "1/8x40")
 

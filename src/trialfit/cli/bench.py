@@ -22,7 +22,14 @@ from trialfit.tables.drills import (
 )
 from trialfit.tables.hexagons import Hexagon, hexagons_of
 from trialfit.tables.rows import source_lines
-from trialfit.tables.threads import Thread, gauge_lengths_mm, same_threads, thread_forms, thread_series
+from trialfit.tables.threads import (
+    Thread,
+    gauge_lengths_mm,
+    gauge_lengths_rest_on,
+    same_threads,
+    thread_forms,
+    thread_series,
+)
 from trialfit.units import inches, nearest_64th
 
 _LEAST_PCT, _MOST_PCT = 60.0, 85.0
@@ -114,8 +121,9 @@ def _diameters(found: Thread) -> list[str]:
         tail = pitch if name == "pitch" else _fraction(value_mm) if name == "major" else ""
         lines.append(f"  {name:12}{value_mm:9.3f}{inches(value_mm):10.4f}   {tail}".rstrip())
     if found.taper:
-        gauge_mm = gauge_lengths_mm()[found.designation]
-        lines.append(f"  {'gauge length':12}{gauge_mm:9.3f}{inches(gauge_mm):10.4f}   memory")
+        gauge_mm, basis = gauge_lengths_mm()[found.designation], gauge_lengths_rest_on()[found.designation]
+        told = basis.value if basis.must_be_shown else ""
+        lines.append(f"  {'gauge length':12}{gauge_mm:9.3f}{inches(gauge_mm):10.4f}   {told}".rstrip())
     return lines
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
-from trialfit.heat.service import Leg, Service, service, service_c
+from trialfit.heat.service import Leg, Service, service, service_c, unread_compound_service
 from trialfit.job.fitting import FittingEntry
 from trialfit.job.heating import ThereAlready
 from trialfit.job.records import Job
@@ -79,8 +79,7 @@ def _service(name: str, entry: FittingEntry, hot_c: float, pressure_mpa: float, 
             return Service(hot_c, None, Answer.LOOK, (why, unsaid))
     if entry.seal in ("washer", "jointing compound"):
         if entry.stands is None:
-            unsaid = Reason("What that compound stands is not published in general; its maker says it on the tin.")
-            return Service(hot_c, None, Answer.LOOK, (why, unsaid))
+            return unread_compound_service(hot_c, why)
         most_c = float(entry.stands.to("C"))
         said = Reason(f"It stands {most_c:.0f} °C, as the job says.", "the job", Basis.MEASURED)
         return Service(hot_c, most_c, Answer.GO if hot_c < most_c else Answer.STOP, (why, said))

@@ -176,6 +176,31 @@ def service(there: ThereAlready, temperature_c: float, pressure_mpa: float, why:
     return None
 
 
+def unread_compound_service(temperature_c: float, why: Reason) -> Service:
+    """Say whether jointing compound stands a place, where nobody read on its tin what it stands.
+
+    Parameters
+    ----------
+    temperature_c
+        How hot it gets. [°C]
+    why
+        The reason for that temperature.
+
+    Returns
+    -------
+    Service
+        Go below the low end of what is assumed of any of them, else a look; never a stop, since those for steam stand
+        more. Without a limit: what is only assumed stands in a reason, where it is labelled.
+    """
+    taken = rule("jointing compound", "where nobody read the tin")
+    low_c, high_c = taken.low or 0.0, taken.high or 0.0
+    said = f"What that compound stands is not said: {low_c:.0f} to {high_c:.0f} °C is taken."
+    reasons = [why, Reason(said, cite(taken.sources), taken.basis)]
+    if temperature_c >= high_c:
+        reasons.append(Reason("Compound for hot water only does not last there; one made for steam may."))
+    return Service(temperature_c, None, Answer.GO if temperature_c < low_c else Answer.LOOK, tuple(reasons))
+
+
 def joint_service(filler: str, sits: Sits, temperature_c: float, pressure_mpa: float, why: Reason) -> Service:
     """Say whether a soldered joint is within the full-size yardstick in service.
 

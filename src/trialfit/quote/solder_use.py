@@ -13,6 +13,7 @@ from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.heat.gap import FILLET_MM, solder_mm3
 from trialfit.job.assemblies import AssemblyEntry, Step
 from trialfit.job.records import Job
+from trialfit.parts.cited import cite
 from trialfit.parts.stands import is_silver
 from trialfit.quote.records import SolderNeed
 from trialfit.tables.rules import rule
@@ -60,7 +61,7 @@ def joint_g(filler: str, shank_mm: float, gap_mm: float, overlap_mm: float) -> t
     tuple of float
         Solder, wastage included, and flux. [g]
     """
-    density = _figure("density of silver solder" if is_silver(filler) else "density of soft solder")
+    density = _figure(f"density of {_kind(filler)}")
     solder_g = solder_mm3(shank_mm, gap_mm, overlap_mm) * density * 1e-3 * _figure("wastage")
     coat_mm3 = 2.0 * overlap_mm * pi * shank_mm * _figure("coat of flux")
     return solder_g, coat_mm3 * _figure("density of flux paste") * 1e-3
@@ -94,8 +95,7 @@ def solder_finding(needs: tuple[SolderNeed, ...]) -> Iterator[Finding]:
             f"up; {_figure('coat of flux'):g} mm of flux on both parts, over twice the overlap.", "", Basis.ASSUMED,
         )
     )  # fmt: skip
-    said.append(Reason(f"Silver solder is taken as {_figure('density of silver solder'):g}, soft solder as "
-                       f"{_figure('density of soft solder'):g} g/cm³.", "", Basis.MEMORY))  # fmt: skip
+    said += [_density(kind) for kind in dict.fromkeys(_kind(need.filler) for need in sized)]
     whole = len(sized) == len(needs)
     total_g = sum(need.solder_g or 0.0 for need in sized)
     do = "" if whole else "Give the tube its od under the assembly's bodies, or a heat of the same name its gap."
@@ -103,6 +103,17 @@ def solder_finding(needs: tuple[SolderNeed, ...]) -> Iterator[Finding]:
         "quote", "solder", "How much solder do the joints take?", Answer.GO if whole else Answer.LOOK,
         Figure(total_g, "g", None, 2), None, tuple(said), do,
     )  # fmt: skip
+
+
+def _kind(filler: str) -> str:
+    return "silver solder" if is_silver(filler) else "soft solder"
+
+
+def _density(kind: str) -> Reason:
+    found = rule("solder used", f"density of {kind}")
+    return Reason(
+        f"{kind.capitalize()} is taken as {_figure(f'density of {kind}'):g} g/cm³.", cite(found.sources), found.basis
+    )
 
 
 def _need(job: Job, name: str, entry: AssemblyEntry, work: str, step: Step) -> SolderNeed:

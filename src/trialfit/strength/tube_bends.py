@@ -1,7 +1,8 @@
 """What a bend takes off a tube: a thinner wall outside, a thicker one inside, and a section no longer round.
 
 Source: wall by constant volume with the neutral line in the middle; stress in a torus by Lorenz, as ASME B31.3-2016
-304.2.1 (equations 3c to 3e) prints it; flattened tube by B. P. Haigh (1936), as vessel codes print it, from memory.
+304.2.1 (equations 3c to 3e) and worked sheets print it; flattened tube by B. P. Haigh (1936), as vessel codes print
+it, from memory.
 Thinning and torus together make the outside as strong as a straight wall of t / (1 + D/(4R)).
 """
 
@@ -12,7 +13,8 @@ from dataclasses import dataclass
 from trialfit.errors import Refusal
 
 ASSUMED_OVALITY = 0.08
-"""Greatest less least diameter over the nominal one: the most ASME B31.3 allows a bend (from memory). [-]"""
+"""Greatest less least diameter over the nominal one: the most ASME B31.3 allows a bend; a US federal guide
+specification prints as much for steel pipe bent to five diameters or more. [-]"""
 
 
 @dataclass(frozen=True)

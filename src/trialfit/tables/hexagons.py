@@ -1,7 +1,7 @@
 """Hexagons: across flats by thread.
 
-Source: BS 1083, ISO 4014 and ISO 4032, BS 57 from memory, by the rows of ``figures/hexagons.csv``; the BA rule of
-1.75 times the major diameter in ``figures/spanners.csv``.
+Source: BS 1083, ISO 4014 and ISO 4032, by the rows of ``figures/hexagons.csv``; BA hexagons by the printed rule of 1.75
+times the major diameter, in ``figures/spanners.csv``.
 """
 
 from __future__ import annotations

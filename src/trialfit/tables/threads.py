@@ -195,9 +195,21 @@ def gauge_lengths_mm() -> Mapping[str, float]:
 
     Source
     ------
-    ISO 7-1 table 1, from memory.
+    ISO 7-1 table 1 as encyclopaedias reprint it.
     """
     return {row["thread"]: row.number("gauge_length_mm") for row in rows("taper_pipe.csv")}
+
+
+@cache
+def gauge_lengths_rest_on() -> Mapping[str, Basis]:
+    """Give what each of those gauge lengths rests on.
+
+    Returns
+    -------
+    Mapping
+        Basis by designation.
+    """
+    return {row["thread"]: row.basis for row in rows("taper_pipe.csv")}
 
 
 def same_threads(thread: Thread) -> tuple[Thread, ...]:

@@ -7,13 +7,13 @@ from datetime import date
 from trialfit import __version__
 from trialfit.app.desk import Desk
 from trialfit.app.working import sheets_for, worked_out
-from trialfit.job.closing import closed_of
+from trialfit.job.closing import closed_of, hold_to
 from trialfit.job.records import Job
 from trialfit.parcel.closing import need_accounted
 from trialfit.sheets.archive import archive_files
 from trialfit.sheets.heading import Paper
 from trialfit.store.closing import zipped
-from trialfit.store.database.closings import Closing, close_revision, closed_as
+from trialfit.store.database.closings import Closing, close_revision, closed_as, closings_of
 from trialfit.store.database.documents import holding
 from trialfit.store.database.pictures import picture_path, pictures_of
 from trialfit.store.database.records import Conflict
@@ -58,6 +58,10 @@ def close_job(desk: Desk, name: str, base: int, paper: Paper, by: str) -> Closin
     document, photographs = held.text.encode("utf-8"), _photographs(desk, name, plan.job)
     day = desk.workshop.clock().astimezone().date()
     closed = closed_of(plan.job, document, photographs, day, __version__, tables_edition())
+    before = next((each for each in closings_of(desk.workshop, name) if each.issue == closed.revision), None)
+    if before is not None:  # no sheet is set again for what was closed before
+        hold_to(before.record, closed)
+        return before
     contents = {
         DOCUMENT: document,
         **{f"{PHOTOGRAPHS}/{file}": content for file, content in photographs.items()},

@@ -52,13 +52,16 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "jobs": ("workshop", "jobs", "The jobs in the workshop's database, listed and searched."),
     "take-in": ("workshop", "take_in", "Job folders into the workshop's database."),
     "give-out": ("workshop", "give_out", "A job of the workshop's database as a folder."),
+    "put-away": ("rack", "put_away", "Jobs of the workshop off the rack, with everything kept."),
+    "put-back": ("rack", "put_back", "Jobs that were put away back on the rack."),
+    "close-job": ("rack", "close_job", "Freeze the revision of a job of the workshop, with plan and sheets."),
     "backup": ("workshop", "backup", "The whole workshop into a folder, while it is at work."),
     "restore": ("workshop", "restore", "A workshop made of a backup."),
     "passcode": ("workshop", "passcode", "The passcode that other machines have to give."),
     "what-stands-where": ("standing", "what_stands_where", "Where every part is, which way it points, how surely."),
     "quote": ("quote", "quote", "What the work takes and costs, repair or remake; quote and invoice."),
     "times": ("quote", "times", "The bench's clock: times taken, which feed the next quote."),
-    "close": ("close", "close", "Freeze a job's revision, and its record as one file for the archive."),
+    "close": ("close", "close", "Freeze a job folder's revision, and its record as one file for the archive."),
     "check": ("job", "check", "Every fault of a job folder, or what it holds."),
 }
 

@@ -62,7 +62,14 @@ def opened(folder: Path | None, database: str) -> Iterator[Workshop]:
         workshop.close()
 
 
-def _who() -> str:
+def who() -> str:
+    """Say who asks, for what is written down with a change.
+
+    Returns
+    -------
+    str
+        The name under which this machine is used.
+    """
     try:
         return getpass.getuser()
     except (OSError, KeyError):
@@ -71,9 +78,10 @@ def _who() -> str:
 
 @click.command()
 @click.argument("words", nargs=-1)
+@click.option("--away", "away_alone", is_flag=True, help="Those put away, and no others.")
 @in_workshop
 @as_json
-def jobs(words: tuple[str, ...], workshop: Path | None, database: str, as_json: bool) -> None:
+def jobs(words: tuple[str, ...], away_alone: bool, workshop: Path | None, database: str, as_json: bool) -> None:
     """List the workshop's jobs in which all WORDS stand; thread:1/4x40, part:, engine: and owner: look there alone.
 
     Without words those put away are left out.
@@ -81,7 +89,7 @@ def jobs(words: tuple[str, ...], workshop: Path | None, database: str, as_json: 
     from trialfit.store.database.lines import list_jobs
 
     with opened(workshop, database) as shop:
-        found = list_jobs(shop, " ".join(words), away="with" if words else "without")
+        found = list_jobs(shop, " ".join(words), away="only" if away_alone else "with" if words else "without")
     lines = [
         f"{line.name}, revision {line.revision}: {line.engine} of {line.owner}, {line.day}. "
         f"{', '.join(line.threads) or 'No thread named'}."
@@ -96,7 +104,10 @@ def jobs(words: tuple[str, ...], workshop: Path | None, database: str, as_json: 
 @click.option("--name", default="", help="Name of the job in the workshop, instead of the folder's.")
 @in_workshop
 def take_in(folders: tuple[Path, ...], name: str, workshop: Path | None, database: str) -> None:
-    """Take job FOLDERS into the workshop's database, letter by letter; a job that is there gets a new revision."""
+    """Take job FOLDERS into the workshop's database, letter by letter; a job that is there gets a new revision.
+
+    Times and closed revisions that lie in a folder come in too, each once.
+    """
     from trialfit.errors import Refusal
     from trialfit.store.database import folders as into
 
@@ -104,14 +115,20 @@ def take_in(folders: tuple[Path, ...], name: str, workshop: Path | None, databas
         raise Refusal("--name", "several folders", "one folder with it", "Take them in one at a time.")
     with opened(workshop, database) as shop:
         for folder in folders:
-            taken = into.take_in(shop, folder, _who(), name)
+            taken = into.take_in(shop, folder, who(), name)
             held = taken.holding.revision
-            files = f"{taken.photographs} file{'' if taken.photographs == 1 else 's'}"
-            more = f" {taken.times} of the times were new." if taken.times else ""
-            more += f" {taken.closed} of the closed revisions were new." if taken.closed else ""
-            click.echo(f"{held.name}: revision {held.number}, {files} in photographs/.{more}")
+            new = [_counted(taken.times, "time"), _counted(taken.closed, "closed revision")]
+            came = " and ".join(each for each in new if each)
+            came = f" New with it: {came}." if came else ""
+            click.echo(
+                f"{held.name}: revision {held.number}, {_counted(taken.photographs, 'file')} in photographs/.{came}"
+            )
             for each in taken.left:
                 click.echo(f"  Left where it was: {each}")
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}" if number or what == "file" else ""
 
 
 @click.command()
@@ -120,7 +137,7 @@ def take_in(folders: tuple[Path, ...], name: str, workshop: Path | None, databas
 @click.option("--revision", default=0, type=click.IntRange(0), help="An earlier revision.")
 @in_workshop
 def give_out(job: str, folder: Path, revision: int, workshop: Path | None, database: str) -> None:
-    """Write JOB of the workshop's database as a new FOLDER: job.toml and photographs/, letter by letter."""
+    """Write JOB of the workshop's database as a new FOLDER, letter by letter, with its times and closed revisions."""
     from trialfit.store.database import folders as out_of
 
     with opened(workshop, database) as shop:

@@ -56,7 +56,7 @@ def test_a_backup_made_while_somebody_writes_comes_back_whole(
     documents.undo(workshop, "shop", documents.SHOP, 2, "bench")
     add_picture(workshop, "bittern", "front.jpg", jpeg(), "bench")
     set_passcode(workshop, "three brass unions")
-    token = start_session(workshop)
+    token = start_session(workshop, 30)
     with _somebody_writing(workshop) as acknowledged:
         while len(acknowledged) < 3:
             pass

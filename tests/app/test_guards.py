@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from PIL import Image
+from starlette.applications import Starlette
 from starlette.routing import Route
 
 from trialfit.app import guards, pages
@@ -31,31 +31,31 @@ CHANGE = {"base": 1, "text": job_text(story="Changed.")}
 
 
 @pytest.fixture
-def app(tmp_path: Path) -> FastAPI:
+def app(tmp_path: Path) -> Starlette:
     """The app on this machine alone, with a job and a page."""
     return _app(Settings(tmp_path / "workshop"))
 
 
 @pytest.fixture
-def network_app(tmp_path: Path) -> FastAPI:
+def network_app(tmp_path: Path) -> Starlette:
     """The app on a network, with a passcode."""
     made = _app(Settings(tmp_path / "workshop", network=True, hosts=("localhost", "bench.local")))
     set_passcode(made.state.desk.workshop, PASSCODE)
     return made
 
 
-def _app(settings: Settings) -> FastAPI:
+def _app(settings: Settings) -> Starlette:
     made = create_app(settings)
     documents.start(made.state.desk.workshop, "job", "bittern", job_text(), "bench")
     return made
 
 
-def _client(app: FastAPI, base: str = HERE, **more: Any) -> TestClient:
+def _client(app: Starlette, base: str = HERE, **more: Any) -> TestClient:
     return TestClient(app, base_url=base, follow_redirects=False, **more)
 
 
 @pytest.fixture
-def client(app: FastAPI) -> Iterator[TestClient]:
+def client(app: Starlette) -> Iterator[TestClient]:
     """A browser that has not been here before."""
     with _client(app) as made:
         yield made
@@ -84,7 +84,7 @@ def test_a_name_that_is_not_ours_is_not_answered(client: TestClient, host: str, 
     assert client.get("/api/jobs", headers={"Host": host}).status_code == code
 
 
-def test_on_a_network_bare_addresses_and_given_names_are_ours(network_app: FastAPI) -> None:
+def test_on_a_network_bare_addresses_and_given_names_are_ours(network_app: Starlette) -> None:
     client = _client(network_app)
     for host, code in (("192.168.7.7:8417", 401), ("bench.local", 401), ("[fe80::1]", 401), ("other.local", 421)):
         assert client.get("/api/jobs", headers={"Host": host}).status_code == code
@@ -109,7 +109,7 @@ def test_a_change_from_another_page_is_refused(
     assert (answer.status_code, _fault(answer)["got"]) == (403, "another site's page")
 
 
-def test_our_own_page_changes_by_its_token_and_not_without(client: TestClient, app: FastAPI) -> None:
+def test_our_own_page_changes_by_its_token_and_not_without(client: TestClient, app: Starlette) -> None:
     client.get("/")
     assert client.cookies.get("trialfit")
     for shown in ({}, {"X-Csrf-Token": "0" * 64}, {"X-Csrf-Token": "ü".encode()}):
@@ -141,11 +141,11 @@ def test_the_cookie_is_kept_from_scripts_and_from_other_sites(client: TestClient
 @pytest.mark.parametrize(
     "path", ["/", "/jobs/bittern", "/api/jobs", "/api/jobs/none", "/none", "/static/", "/api/fails", "/enter"]
 )
-def test_every_answer_carries_the_security_headers(app: FastAPI, path: str) -> None:
+def test_every_answer_carries_the_security_headers(app: Starlette, path: str) -> None:
     def fails() -> None:
         raise RuntimeError("of its own")
 
-    app.add_api_route("/api/fails", fails)
+    app.state.calls.made().add_api_route("/api/fails", fails)
     answer = _client(app, raise_server_exceptions=False).get(path)
     policy = dict(rule.split(" ", 1) for rule in answer.headers["content-security-policy"].split("; "))
     assert policy["default-src"] == "'none'"
@@ -158,11 +158,11 @@ def test_every_answer_carries_the_security_headers(app: FastAPI, path: str) -> N
     assert "server" not in answer.headers
 
 
-def test_a_failure_of_our_own_tells_its_kind_and_no_more(app: FastAPI, caplog: pytest.LogCaptureFixture) -> None:
+def test_a_failure_of_our_own_tells_its_kind_and_no_more(app: Starlette, caplog: pytest.LogCaptureFixture) -> None:
     def fails() -> None:
         raise RuntimeError("/home/bench/secret")
 
-    app.add_api_route("/api/fails", fails)
+    app.state.calls.made().add_api_route("/api/fails", fails)
     answer = _client(app, raise_server_exceptions=False).get("/api/fails")
     assert answer.status_code == 500
     assert _fault(answer)["got"] == "a failure of its own (RuntimeError)"
@@ -184,7 +184,7 @@ def test_folders_are_not_listed_and_paths_do_not_lead_out(client: TestClient) ->
     ["..%2fa.jpg", "%2e%2e", ".hidden.jpg", "a%5cb.jpg", "a%00.jpg", "a%0a.jpg", "%3cscript%3e.jpg", "x" * 150 + ".jpg",
      "%20a.jpg", "a:b.jpg"],
 )  # fmt: skip
-def test_a_file_name_that_leads_elsewhere_is_refused(client: TestClient, app: FastAPI, file: str) -> None:
+def test_a_file_name_that_leads_elsewhere_is_refused(client: TestClient, app: Starlette, file: str) -> None:
     answer = client.put(f"/api/jobs/bittern/photographs/{file}", content=jpeg(), headers=OCTETS)
     assert answer.status_code in (404, 405, 422)
     assert pictures_of(app.state.desk.workshop, "bittern") == ()
@@ -229,7 +229,7 @@ def _gif() -> bytes:
     ],
 )
 def test_what_is_no_photograph_is_refused_by_what_is_in_it(
-    client: TestClient, app: FastAPI, file: str, content: bytes, said: str
+    client: TestClient, app: Starlette, file: str, content: bytes, said: str
 ) -> None:
     answer = client.put(f"/api/jobs/bittern/photographs/{file}", content=content, headers=OCTETS)
     assert answer.status_code == 422
@@ -257,10 +257,10 @@ def test_too_much_is_refused_whatever_is_said_of_its_length(
     assert client.put("/api/jobs/bittern", headers={"Content-Length": "-1"}).status_code == 413
 
 
-def test_on_a_network_everything_but_the_entry_wants_the_passcode(network_app: FastAPI) -> None:
+def test_on_a_network_everything_but_the_entry_wants_the_passcode(network_app: Starlette) -> None:
     client = _client(network_app, "http://localhost")
     paths = [
-        *network_app.openapi()["paths"],
+        *network_app.state.calls.made().openapi()["paths"],
         *(route.path for route in pages.router.routes if isinstance(route, Route)),
     ]
     assert len(paths) > 25
@@ -277,7 +277,7 @@ def test_on_a_network_everything_but_the_entry_wants_the_passcode(network_app: F
     assert "bittern" not in client.get("/enter").text
 
 
-def test_the_passcode_lets_in_and_leaving_lets_out(network_app: FastAPI) -> None:
+def test_the_passcode_lets_in_and_leaving_lets_out(network_app: Starlette) -> None:
     client = _client(network_app, "http://localhost")
     assert client.get("/api/entry").json() == {"passcode_wanted": True, "csrf": ""}
     assert client.post("/api/entry", json={"passcode": "three iron unions"}).status_code == 401
@@ -293,21 +293,21 @@ def test_the_passcode_lets_in_and_leaving_lets_out(network_app: FastAPI) -> None
     assert _client(network_app, "http://localhost").get("/api/jobs", headers=bearer).status_code == 401
 
 
-def test_a_token_nobody_gave_lets_nobody_in(network_app: FastAPI) -> None:
+def test_a_token_nobody_gave_lets_nobody_in(network_app: Starlette) -> None:
     client = _client(network_app, "http://localhost", cookies={"trialfit": "made-up"})
     assert client.get("/api/jobs").status_code == 401
     strange = {"Authorization": b"Bearer \xff"}
     assert _client(network_app, "http://localhost").get("/api/jobs", headers=strange).status_code == 401
 
 
-def test_a_new_passcode_lets_out_whoever_came_by_the_old_one(network_app: FastAPI) -> None:
+def test_a_new_passcode_lets_out_whoever_came_by_the_old_one(network_app: Starlette) -> None:
     client = _client(network_app, "http://localhost")
     client.post("/api/entry", json={"passcode": PASSCODE})
     set_passcode(network_app.state.desk.workshop, "four brass unions")
     assert client.get("/api/jobs").status_code == 401
 
 
-def test_tries_of_the_passcode_are_counted(network_app: FastAPI) -> None:
+def test_tries_of_the_passcode_are_counted(network_app: Starlette) -> None:
     client = _client(network_app, "http://localhost")
     codes = [client.post("/api/entry", json={"passcode": f"guess {k}"}).status_code for k in range(TRIES_EACH + 1)]
     assert codes == [401] * TRIES_EACH + [429]
@@ -332,7 +332,7 @@ def test_the_wait_ends_and_other_machines_need_not_share_it() -> None:
     assert tries.wait_s("machine 3") == 0.0
 
 
-def test_no_secret_is_logged_or_kept(network_app: FastAPI, caplog: pytest.LogCaptureFixture) -> None:
+def test_no_secret_is_logged_or_kept(network_app: Starlette, caplog: pytest.LogCaptureFixture) -> None:
     caplog.set_level(logging.DEBUG)
     client = _client(network_app, "http://localhost")
     wrong = client.post("/api/entry", json={"passcode": "wrong brass unions"})
@@ -349,6 +349,6 @@ def test_no_secret_is_logged_or_kept(network_app: FastAPI, caplog: pytest.LogCap
     assert b"$argon2id$" in kept
 
 
-def test_a_passcode_is_long_enough(network_app: FastAPI) -> None:
+def test_a_passcode_is_long_enough(network_app: Starlette) -> None:
     with pytest.raises(Exception, match="got 7 characters, wanted 8 to 200 characters"):
         set_passcode(network_app.state.desk.workshop, "1234567")

@@ -11,8 +11,9 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, inspect, text
 
 import trialfit.store.database as package
+from trialfit.store.database.layout import HEAD
 from trialfit.store.database.migrate import layout_of, take_steps
-from trialfit.store.database.schema import HEAD, metadata
+from trialfit.store.database.schema import metadata
 from trialfit.store.database.workshop import Workshop, open_workshop
 
 STEPS = Path(package.__path__[0]) / "migrations"

@@ -23,9 +23,10 @@ from cryptography.x509.oid import NameOID
 from trialfit.app import guards
 from trialfit.app.create import create_app
 from trialfit.app.settings import Settings
+from trialfit.store.database import documents
 from trialfit.store.database.entry import set_passcode
 from trialfit.store.database.workshop import open_workshop
-from workshops import EXAMPLES
+from workshops import EXAMPLES, job_text
 
 PASSCODE = "three brass unions"
 
@@ -101,6 +102,42 @@ def test_a_port_that_is_taken_is_refused(tmp_path: Path) -> None:
         refused = subprocess.run(words, capture_output=True, text=True, check=False, timeout=60)
     assert refused.returncode == 2
     assert f"port {port}: got address already in use, wanted a port that is free." in refused.stderr
+
+
+_FIRST_PAGE = """
+import asyncio, sys
+from pathlib import Path
+from trialfit.app.create import create_app
+from trialfit.app.settings import Settings
+
+app = create_app(Settings(Path(sys.argv[1])))
+scope = {
+    "type": "http", "http_version": "1.1", "method": "GET", "scheme": "http", "path": "/", "raw_path": b"/",
+    "query_string": b"words=" + sys.argv[2].encode(), "root_path": "", "client": None,
+    "headers": [(b"host", b"127.0.0.1")],
+}
+
+async def receive():
+    return {"type": "http.request", "body": b"", "more_body": False}
+
+async def send(message):
+    if message["type"] == "http.response.body":
+        loaded = sorted({"fastapi", "pydantic", "sqlalchemy"} & set(sys.modules))
+        print(b"/jobs/bittern" in message["body"], loaded)
+
+asyncio.run(app(scope, receive, send))
+print("fastapi" in sys.modules)
+"""
+
+
+@pytest.mark.parametrize("words", ["", "thread:5/16x32"])
+def test_the_first_page_waits_for_neither_the_framework_nor_the_library(tmp_path: Path, words: str) -> None:
+    workshop = open_workshop(tmp_path / "w")
+    documents.start(workshop, "job", "bittern", job_text(), "bench")
+    workshop.close()
+    asked = [sys.executable, "-c", _FIRST_PAGE, str(tmp_path / "w"), words]
+    printed = subprocess.run(asked, capture_output=True, text=True, check=True, timeout=60).stdout.splitlines()
+    assert printed == ["True []", "True"]  # and the rest of the program as soon as the page has left
 
 
 def test_whoever_sends_too_slowly_is_not_waited_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

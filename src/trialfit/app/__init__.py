@@ -1,6 +1,7 @@
 """The workshop's own pages and the calls for other programs. Thin: it asks the store, and computes by `plan`.
 
-`create.create_app(settings)` puts it together. Calls are under `rest/`; pages are the `router` of `pages`, their files
+`create.create_app(settings)` puts it together: the rack, which is the first page and has to be there at once, and
+behind it `calls`, loaded when first needed. Calls are under `rest/`; pages are the `router` of `pages`, their files
 under `static/` are served as /static/... Every request passes `guards.Guard`, which settles what a page has to do:
 
 - no inline script or style, no import map in the page, nothing from elsewhere: the content policy forbids them;

@@ -1,28 +1,78 @@
-"""The app, put together."""
+"""The app, put together: the guard, the first page, and behind them the calls and all other pages."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import gc
 from pathlib import Path
-from typing import Any
+from threading import Lock
+from typing import TYPE_CHECKING
 
-from fastapi import FastAPI
-from fastapi.staticfiles import StaticFiles
+from starlette.applications import Starlette
+from starlette.background import BackgroundTask
+from starlette.concurrency import run_in_threadpool
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+from starlette.routing import Mount, Route, Router
+from starlette.staticfiles import StaticFiles
+from starlette.types import Receive, Scope, Send
 
-from trialfit import __version__
-from trialfit.app import pages, standing_pages
-from trialfit.app.answers import REFUSED, refusal_schemas
 from trialfit.app.desk import Desk
 from trialfit.app.guards import Guard
+from trialfit.app.rack import rack
 from trialfit.app.refused import answer_refusals
-from trialfit.app.rest import closings, entry, jobs, photographs, plans, shop, times
 from trialfit.app.settings import Settings
 from trialfit.store.database.workshop import open_workshop
+
+if TYPE_CHECKING:
+    from fastapi import FastAPI
 
 _STATIC = Path(__file__).parent / "static"
 
 
-def create_app(settings: Settings) -> FastAPI:
+class Calls:
+    """The calls and all pages but the first, made when one of them is first asked for.
+
+    To load their framework and the database's library takes longer than all the rest of the start.
+
+    Parameters
+    ----------
+    desk
+        The desk.
+    """
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+        self._lock = Lock()
+        self._made: FastAPI | None = None
+
+    def made(self) -> FastAPI:
+        """Give them, made now if they are not yet.
+
+        Returns
+        -------
+        FastAPI
+            The same one every time.
+        """
+        with self._lock:
+            if self._made is None:
+                gc.disable()  # what is loaded now stays; looking for what does not would take a tenth of the time
+                from trialfit.app.calls import create_calls
+
+                self._made = create_calls(self._desk)
+                gc.freeze()
+                gc.enable()
+            return self._made
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request."""
+        made = self._made
+        if made is None:
+            made = await run_in_threadpool(self.made)
+        await made(scope, receive, send)
+
+
+def create_app(settings: Settings) -> Starlette:
     """Make the app.
 
     Parameters
@@ -32,48 +82,27 @@ def create_app(settings: Settings) -> FastAPI:
 
     Returns
     -------
-    FastAPI
-        With the workshop open; `app.state.desk` is the `Desk`.
+    Starlette
+        With the workshop open; `app.state.desk` is the `Desk`, `app.state.calls` the `Calls`.
 
     Raises
     ------
     Refusal
         The workshop cannot be opened.
     """
-    # No pages of documentation: those that come with the framework fetch scripts from outside. Nothing is told
-    # to others.
-    app = FastAPI(
-        title="trialfit",
-        version=__version__,
-        description="The jobs of one workshop, and what is worked out for them.",
-        openapi_url="/api/openapi.json",
-        docs_url=None,
-        redoc_url=None,
-        responses=REFUSED,
-        telemetry={"tracing": False, "metrics": False, "logs": False, "operation_spans": False},
-    )
     desk = Desk(settings, open_workshop(settings.workshop, settings.database))
+    calls = Calls(desk)
+
+    def first(request: Request) -> HTMLResponse:
+        shown = rack(request)
+        shown.background = BackgroundTask(calls.made)  # whoever looks at the rack will open a job
+        return shown
+
+    app = Starlette(middleware=[Middleware(Guard, desk=desk)])
+    app.router = Router(
+        [Route("/", first), Mount("/static", StaticFiles(directory=_STATIC))], redirect_slashes=False, default=calls
+    )
     app.state.desk = desk
-    app.add_middleware(Guard, desk=desk)
+    app.state.calls = calls
     answer_refusals(app)
-    app.mount("/static", StaticFiles(directory=_STATIC), name="static")
-    # The framework makes routers ready in this order as they are first asked: the first page waits for its own alone.
-    for each in (pages, standing_pages, entry, photographs, plans, closings, times, jobs, shop):
-        app.include_router(each.router)
-    app.openapi = _described(app)  # type: ignore[method-assign]
     return app
-
-
-def _described(app: FastAPI) -> Callable[[], dict[str, Any]]:
-    """The framework's description of the calls, with how they refuse."""
-    plainly = app.openapi
-
-    def described() -> dict[str, Any]:
-        schema = plainly()
-        schemas: dict[str, Any] = schema.setdefault("components", {}).setdefault("schemas", {})
-        for unused in ("HTTPValidationError", "ValidationError"):
-            schemas.pop(unused, None)
-        schemas.update(refusal_schemas())
-        return schema
-
-    return described

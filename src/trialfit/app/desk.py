@@ -6,13 +6,12 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from pathlib import Path
 from threading import Lock
-from typing import TYPE_CHECKING, Annotated, Any, Generic, TypeVar, cast
+from typing import TYPE_CHECKING, Any, Generic, TypeVar, cast
 
-from fastapi import Depends, Request
+from starlette.requests import Request
 
 from trialfit.app.settings import Settings
 from trialfit.app.tries import Tries
-from trialfit.store.database.entry import session_ends
 from trialfit.store.database.workshop import Workshop
 
 if TYPE_CHECKING:
@@ -108,6 +107,8 @@ class Desk:
         bool
             Whether it does.
         """
+        from trialfit.store.database.entry import session_ends  # on this machine alone nobody is asked
+
         return bool(token) and session_ends(self.workshop, token) is not None
 
 
@@ -125,6 +126,3 @@ def desk_of(request: Request) -> Desk:
         The desk.
     """
     return cast(Desk, request.app.state.desk)
-
-
-AtDesk = Annotated[Desk, Depends(desk_of)]

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sqlalchemy import select
-
-from trialfit.store.database.schema import documents
 from trialfit.store.database.workshop import Workshop
 
 _EXAMPLES = Path(__file__).parents[3] / "examples"
@@ -27,9 +24,8 @@ def take_examples_in(workshop: Workshop, examples: Path = _EXAMPLES) -> tuple[st
     tuple of str
         Names of the jobs that came.
     """
-    with workshop.reading() as connection:
-        if connection.execute(select(documents.c.id).limit(1)).first():
-            return ()
+    if workshop.rows("select id from documents limit 1"):
+        return ()
     from trialfit.store.database.folders import take_in  # an old workshop does not wait for the reader of documents
 
     folders = sorted(job.parent for job in examples.glob("*/job.toml"))

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import asyncio
 import hmac
-import logging
 import secrets
 from collections.abc import Mapping
 from hashlib import sha256
@@ -24,11 +23,9 @@ from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from trialfit.app.desk import Desk
-from trialfit.app.refused import failure_answer, refusal_answer
+from trialfit.app.refused import OwnFailures, refusal_answer
+from trialfit.app.settings import SESSION_DAYS
 from trialfit.errors import Fault, Refusal
-from trialfit.store.database.entry import SESSION_DAYS
-
-_log = logging.getLogger("trialfit")
 
 COOKIE = "trialfit"
 CSRF_HEADER = "X-Csrf-Token"
@@ -85,7 +82,7 @@ class Guard:
     """
 
     def __init__(self, app: ASGIApp, desk: Desk) -> None:
-        self._app = app
+        self._app = OwnFailures(app)  # within, so that no answer leaves without its headers
         self._desk = desk
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -114,24 +111,7 @@ class Guard:
         if refused is not None:
             await refused(scope, receive, sending)
             return
-        await self._answered(scope, receive, sending)
-
-    async def _answered(self, scope: Scope, receive: Receive, sending: Send) -> None:
-        """A failure of our own is answered here too, so that no answer leaves without its headers."""
-        begun = False
-
-        async def noting(message: Message) -> None:
-            nonlocal begun
-            begun = begun or message["type"] == "http.response.start"
-            await sending(message)
-
-        try:
-            await self._app(scope, receive, noting)
-        except Exception as error:
-            _log.exception("%s %s failed", scope["method"], scope["path"])
-            if begun:
-                raise
-            await failure_answer(error)(scope, receive, sending)
+        await self._app(scope, receive, sending)
 
     async def _refused(self, scope: Scope, headers: Headers, token: str, is_new: bool) -> Response | None:
         settings = self._desk.settings

@@ -1,8 +1,7 @@
-"""What a person sees: the rack of jobs, the bench of one job, and the working view of every place on it."""
+"""What a person sees: the bench of one job, and the working view of every place on it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -12,14 +11,16 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.background import BackgroundTask
 
+from trialfit.app.at_desk import AtDesk
 from trialfit.app.copies import make_ready
-from trialfit.app.desk import AtDesk, Desk
+from trialfit.app.desk import Desk
+from trialfit.app.job_card import card_of
 from trialfit.app.places import PLACES, Place, laid_out, sections_at
 from trialfit.app.rest.jobs import JobName
-from trialfit.app.written_page import card_of, page
-from trialfit.errors import Fault, Refusal
+from trialfit.app.written_page import page
+from trialfit.errors import Refusal
 from trialfit.store.database.documents import holding
-from trialfit.store.database.lines import jobs_called, list_jobs
+from trialfit.store.database.lines import jobs_called
 from trialfit.store.database.records import NotThere
 
 if TYPE_CHECKING:
@@ -30,23 +31,6 @@ router = APIRouter(include_in_schema=False)
 _HERE = Path(__file__).parent
 VENDOR = _HERE / "static" / "vendor"
 _BY_KEY = {place.key: place for place in PLACES}
-
-
-@router.get("/", response_class=HTMLResponse)
-def rack(
-    desk: AtDesk,
-    request: Request,
-    words: Annotated[str, Query(max_length=400)] = "",
-    away: Annotated[bool, Query()] = False,
-    put: Annotated[str, Query(max_length=80)] = "",
-) -> HTMLResponse:
-    """Show every job as a card in the rack; those put away are found by their words, or shown alone."""
-    refused: Refusal | None = None
-    try:
-        jobs = list_jobs(desk.workshop, words, 500, "only" if away else "with" if words.strip() else "without")
-    except Refusal as refusal:
-        jobs, refused = (), refusal
-    return page(request, "rack.html", jobs=jobs, words=words, refused=refused, away=away, put=put)
 
 
 @router.get("/enter", response_class=HTMLResponse)
@@ -223,28 +207,6 @@ def understood(
 def icon() -> RedirectResponse:
     """Lead to the mark of the program."""
     return RedirectResponse("/static/mark.svg", 308)
-
-
-def refused_page(request: Request, code: int, faults: Sequence[Fault]) -> HTMLResponse:
-    """Say to a person why a page cannot be shown.
-
-    Parameters
-    ----------
-    request
-        What was asked.
-    code
-        HTTP's code. [-]
-    faults
-        What is wrong.
-
-    Returns
-    -------
-    HTMLResponse
-        The page.
-    """
-    said = page(request, "refused.html", faults=faults)
-    said.status_code = code
-    return said
 
 
 def _place(key: str) -> Place:

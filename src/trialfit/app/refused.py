@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import logging
 from typing import Any
 
-from fastapi import FastAPI, Request
-from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse, Response
+from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from trialfit.app.desk import desk_of
+from trialfit.app.written_page import refused_page
 from trialfit.errors import Fault, Refusal
-from trialfit.store.database.documents import revision
 from trialfit.store.database.records import Conflict, NotThere, Revision, Taken
 from trialfit.store.database.trouble import Trouble
+
+_log = logging.getLogger("trialfit")
 
 _CODES: tuple[tuple[type[Refusal], int], ...] = ((NotThere, 404), (Conflict, 409), (Taken, 409), (Trouble, 503))
 
 
-def answer_refusals(app: FastAPI) -> None:
+def answer_refusals(app: Starlette) -> None:
     """Have an app answer refusals.
 
     Parameters
@@ -27,7 +31,6 @@ def answer_refusals(app: FastAPI) -> None:
         The app.
     """
     app.add_exception_handler(Refusal, _refusal)
-    app.add_exception_handler(RequestValidationError, _invalid)
     app.add_exception_handler(HTTPException, _http)
 
 
@@ -57,17 +60,11 @@ def _wants_page(request: Request) -> bool:
     return "text/html" in request.headers.get("accept", "") and not path.startswith(("/api/", "/static/"))
 
 
-def _page(request: Request, code: int, faults: Sequence[Fault]) -> Response:
-    from trialfit.app.pages import refused_page
-
-    return refused_page(request, code, faults)
-
-
 def _refusal(request: Request, error: Exception) -> Response:
     assert isinstance(error, Refusal)
     code = next((code for kind, code in _CODES if isinstance(error, kind)), 422)
     if _wants_page(request):
-        return _page(request, code, error.faults)
+        return refused_page(request, code, error.faults)
     said: dict[str, Any] = {"faults": [vars(fault) for fault in error.faults], "conflict": None}
     if isinstance(error, Conflict):
         said["conflict"] = _both(request, error)
@@ -75,9 +72,11 @@ def _refusal(request: Request, error: Exception) -> Response:
 
 
 def _both(request: Request, conflict: Conflict) -> dict[str, Any]:
+    from trialfit.store.database.documents import revision  # the first page has none, and need not load it
+
     theirs = conflict.theirs
     try:
-        base = _revision(revision(request.app.state.desk.workshop, theirs.kind, theirs.name, conflict.base))
+        base = _revision(revision(desk_of(request).workshop, theirs.kind, theirs.name, conflict.base))
     except Refusal:
         base = None
     return {"base": base, "yours": conflict.yours, "theirs": _revision(theirs)}
@@ -88,26 +87,6 @@ def _revision(found: Revision) -> dict[str, Any]:
     return {**said, "revision": found.number}
 
 
-def _invalid(_: Request, error: Exception) -> JSONResponse:
-    assert isinstance(error, RequestValidationError)
-    faults = []
-    for each in error.errors():
-        if each["type"] == "json_invalid":
-            return refusal_answer(
-                400, Fault("what was sent", "text that is no JSON", "JSON", "Look at its brackets and quotes.")
-            )
-        place = ".".join(str(key) for key in each["loc"][1:]) or "what was sent"
-        got = (
-            "something"
-            if "passcode" in place
-            else "nothing"
-            if each["type"] == "missing"
-            else str(each.get("input"))[:100]
-        )
-        faults.append(Fault(place, got, each["msg"], "Look at /api/openapi.json for what is taken there."))
-    return refusal_answer(422, *faults)
-
-
 def _http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
     wanted = {404: "an address that is there", 405: "another method"}.get(error.status_code, str(error.detail))
@@ -115,25 +94,39 @@ def _http(request: Request, error: Exception) -> Response:
     fault = Fault(f"{request.method} {path}", str(error.detail), wanted, "Look at /api/openapi.json for what there is.")
     if _wants_page(request):
         there = "Go by the rack of jobs."
-        return _page(request, error.status_code, (Fault("the page", path, "a page that is there", there),))
+        return refused_page(request, error.status_code, (Fault("the page", path, "a page that is there", there),))
     return refusal_answer(error.status_code, fault, headers=dict(error.headers or {}))
 
 
-def failure_answer(error: Exception) -> JSONResponse:
-    """Answer a failure of the program itself.
+class OwnFailures:
+    """Answers a failure of the program itself; only its kind is told.
 
     Parameters
     ----------
-    error
-        What failed; only its kind is told.
-
-    Returns
-    -------
-    JSONResponse
-        The answer.
+    app
+        What may fail.
     """
-    fault = Fault(
-        "the program", f"a failure of its own ({type(error).__name__})", "none",
-        "Nothing was changed. What went wrong stands in the program's own log.",
-    )  # fmt: skip
-    return refusal_answer(500, fault)
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request."""
+        begun = False
+
+        async def noting(message: Message) -> None:
+            nonlocal begun
+            begun = begun or message["type"] == "http.response.start"
+            await send(message)
+
+        try:
+            await self._app(scope, receive, noting)
+        except Exception as error:
+            if scope["type"] != "http" or begun:
+                raise
+            _log.exception("%s %s failed", scope["method"], scope["path"])
+            fault = Fault(
+                "the program", f"a failure of its own ({type(error).__name__})", "none",
+                "Nothing was changed. What went wrong stands in the program's own log.",
+            )  # fmt: skip
+            await refusal_answer(500, fault)(scope, receive, send)

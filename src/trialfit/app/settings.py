@@ -7,6 +7,7 @@ from pathlib import Path
 
 LOOPBACK_NAMES = ("localhost", "127.0.0.1", "[::1]")
 PORT = 8417
+SESSION_DAYS = 30
 
 
 @dataclass(frozen=True)

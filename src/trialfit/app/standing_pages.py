@@ -5,9 +5,10 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
-from trialfit.app.desk import AtDesk
+from trialfit.app.at_desk import AtDesk
+from trialfit.app.job_card import card_of
 from trialfit.app.rest.jobs import JobName
-from trialfit.app.written_page import card_of, page
+from trialfit.app.written_page import page
 from trialfit.errors import Refusal
 from trialfit.store.database.records import NotThere
 

@@ -1,23 +1,19 @@
-"""A page as it is written: its template, and the job card that stands on it."""
+"""A page as it is written, by its template."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from fastapi import Request
-from fastapi.responses import HTMLResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
 
 from trialfit import __version__
-from trialfit.app.bags import bags_in
-from trialfit.app.copies import shown_first
-from trialfit.app.desk import Desk
 from trialfit.app.places import PLACES
-from trialfit.store.database.closed_rows import closed_days
-from trialfit.store.database.documents import holding
-from trialfit.store.database.rack import away_since
+from trialfit.errors import Fault
 
 _HERE = Path(__file__).parent
 _ANSWERS = ("stop", "look", "go")
@@ -55,51 +51,23 @@ def page(request: Request, template: str, **words: Any) -> HTMLResponse:
     return HTMLResponse(html, headers={"Cache-Control": "no-store"})
 
 
-def card_of(desk: Desk, job: str) -> dict[str, Any]:
-    """Gather what stands on the job card; read as plain tables, so that a document with faults still has one.
+def refused_page(request: Request, code: int, faults: Sequence[Fault]) -> HTMLResponse:
+    """Say to a person why a page cannot be shown.
 
     Parameters
     ----------
-    desk
-        The desk.
-    job
-        The job's name.
+    request
+        What was asked.
+    code
+        HTTP's code. [-]
+    faults
+        What is wrong.
 
     Returns
     -------
-    dict
-        For the templates.
-
-    Raises
-    ------
-    NotThere
-        No such job.
+    HTMLResponse
+        The page.
     """
-    import tomllib
-
-    held = holding(desk.workshop, "job", job)
-    try:
-        document = tomllib.loads(held.revision.text.removeprefix("\ufeff"))
-    except tomllib.TOMLDecodeError:
-        document = {}
-    issue = document.get("job", {}).get("revision", 1) if isinstance(document.get("job"), dict) else 1
-    return {
-        "job": job,
-        "held": held,
-        "issue": issue,
-        "closed_on": closed_days(desk.workshop, job).get(issue, ""),
-        "away_at": away_since(desk.workshop, job),
-        "owner": _said(document, "job", "owner"),
-        "story": _said(document, "job", "story"),
-        "day": _said(document, "job", "date"),
-        "engine": _said(document, "engine", "name"),
-        "pressure": _said(document, "engine", "working_pressure"),
-        "written": {key for key, value in document.items() if value},
-        "bags": bags_in(document),
-        "shown_first": shown_first(document),
-    }
-
-
-def _said(document: dict[str, Any], table: str, key: str) -> str:
-    inside = document.get(table)
-    return str(inside.get(key, "")) if isinstance(inside, dict) else ""
+    said = page(request, "refused.html", faults=faults)
+    said.status_code = code
+    return said

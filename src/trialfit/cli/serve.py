@@ -61,7 +61,6 @@ def command(
     for address in _addresses(settings):
         click.echo(address)
     click.echo(f"The workshop is in {folder.resolve()}. Ctrl-C ends it; nothing that was saved is lost.")
-    gc.freeze()
     gc.enable()
     config = uvicorn.Config(
         app,

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Path, Response
 from pydantic import Field
 
 from trialfit.app.answers import Said
-from trialfit.app.desk import AtDesk
+from trialfit.app.at_desk import AtDesk
 from trialfit.app.rest.callers import Caller
 from trialfit.app.rest.jobs import JobName
 from trialfit.app.rest.plans import Paper, saved_as

@@ -7,9 +7,10 @@ from fastapi.responses import JSONResponse, Response
 from pydantic import Field, SecretStr
 
 from trialfit.app.answers import Said
-from trialfit.app.desk import AtDesk
+from trialfit.app.at_desk import AtDesk
 from trialfit.app.guards import csrf_token, session_cookie
 from trialfit.app.refused import refusal_answer
+from trialfit.app.settings import SESSION_DAYS
 from trialfit.app.tries import TRIES_EACH, WITHIN_S
 from trialfit.errors import Fault
 from trialfit.store.database import entry as entry_of
@@ -60,7 +61,7 @@ def enter(desk: AtDesk, request: Request, given: Passcode) -> Response:
         fault = Fault("passcode", "another one", "the workshop's passcode", "Type it again; capitals count.")
         return refusal_answer(401, fault)
     desk.tries.forgive(machine)
-    token = entry_of.start_session(desk.workshop)
+    token = entry_of.start_session(desk.workshop, SESSION_DAYS)
     answer = JSONResponse({"token": token, "csrf": csrf_token(token)})
     answer.headers.append("Set-Cookie", session_cookie(token, desk.settings.secure))
     return answer

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Path, Query
 from pydantic import Field
 
 from trialfit.app.answers import DocumentSaid, JobLineSaid, RevisionLineSaid, RevisionSaid, Said
-from trialfit.app.desk import AtDesk
+from trialfit.app.at_desk import AtDesk
 from trialfit.app.rest.callers import Caller, Key
 from trialfit.app.rest.documents import Changing, Saving, Stepping, changed_text, said, text_of
 from trialfit.store.database import documents, rack

@@ -8,8 +8,8 @@ from fastapi import APIRouter, BackgroundTasks, Body, Path, Query
 from fastapi.responses import FileResponse
 
 from trialfit.app.answers import PictureSaid
+from trialfit.app.at_desk import AtDesk
 from trialfit.app.copies import copy_of, make_ready
-from trialfit.app.desk import AtDesk
 from trialfit.app.rest.callers import Caller
 from trialfit.app.rest.jobs import JobName
 from trialfit.errors import Refusal

@@ -10,7 +10,7 @@ from fastapi.responses import JSONResponse
 from pydantic import Field
 
 from trialfit.app.answers import Said
-from trialfit.app.desk import AtDesk
+from trialfit.app.at_desk import AtDesk
 from trialfit.app.rest.documents import Changing
 from trialfit.app.rest.jobs import JobName
 from trialfit.store.database.records import NotThere

@@ -7,7 +7,8 @@ from contextlib import suppress
 from fastapi import APIRouter
 
 from trialfit.app.answers import DocumentSaid, RevisionLineSaid
-from trialfit.app.desk import AtDesk, Desk
+from trialfit.app.at_desk import AtDesk
+from trialfit.app.desk import Desk
 from trialfit.app.rest.callers import Caller, Key
 from trialfit.app.rest.documents import Changing, Saving, Stepping, changed_text, said, text_of
 from trialfit.store.database import documents

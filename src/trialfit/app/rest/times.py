@@ -8,7 +8,7 @@ from fastapi import APIRouter, Path
 from pydantic import Field
 
 from trialfit.app.answers import Said
-from trialfit.app.desk import AtDesk
+from trialfit.app.at_desk import AtDesk
 from trialfit.app.rest.callers import Caller, Key
 from trialfit.app.rest.jobs import JobName
 

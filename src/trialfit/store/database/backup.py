@@ -21,8 +21,9 @@ from sqlalchemy import insert, select, text
 
 from trialfit import __version__
 from trialfit.errors import Fault, Refusal, Refusals
+from trialfit.store.database.layout import HEAD
 from trialfit.store.database.pictures import picture_path
-from trialfit.store.database.schema import HEAD, documents, metadata, pictures, sessions
+from trialfit.store.database.schema import documents, metadata, pictures, sessions
 from trialfit.store.database.trouble import in_plain_words
 from trialfit.store.database.workshop import DATABASE, PHOTOGRAPHS, Workshop, open_workshop
 

@@ -26,7 +26,7 @@ from trialfit.store.database.document_rows import (
     revision_row,
     taken_before,
 )
-from trialfit.store.database.lines import keep_line
+from trialfit.store.database.line_rows import keep_line
 from trialfit.store.database.records import Conflict, Holding, Kind, NotThere, Revision, RevisionLine, Taken
 from trialfit.store.database.schema import cursors, documents, revisions
 from trialfit.store.database.workshop import Workshop

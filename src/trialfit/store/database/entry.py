@@ -15,7 +15,6 @@ from trialfit.store.database.workshop import Workshop
 
 SHORTEST = 8
 LONGEST = 200
-SESSION_DAYS = 30
 
 # Argon2 takes 64 MiB a try on purpose: a crowd of tries must not take them all at once.
 _ONE_AT_A_TIME = Lock()
@@ -97,13 +96,15 @@ def is_passcode(workshop: Workshop, tried: str) -> bool:
         return False
 
 
-def start_session(workshop: Workshop) -> str:
+def start_session(workshop: Workshop, lasts_days: int) -> str:
     """Let somebody in who has given the passcode.
 
     Parameters
     ----------
     workshop
         The workshop.
+    lasts_days
+        For so long. [d]
 
     Returns
     -------
@@ -112,7 +113,7 @@ def start_session(workshop: Workshop) -> str:
     """
     token = secrets.token_urlsafe(32)
     now = workshop.clock().astimezone(UTC)
-    ends = (now + timedelta(days=SESSION_DAYS)).isoformat()
+    ends = (now + timedelta(days=lasts_days)).isoformat()
     with workshop.writing() as connection:
         connection.execute(delete(sessions).where(sessions.c.ends_at < now.isoformat()))
         row = {"token_sha256": _hash(token), "started_at": workshop.now, "ends_at": ends}

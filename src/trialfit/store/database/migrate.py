@@ -7,7 +7,8 @@ from pathlib import Path
 from sqlalchemy import Column, Connection, MetaData, PrimaryKeyConstraint, String, Table, insert, inspect, text
 
 from trialfit.errors import Refusal
-from trialfit.store.database.schema import HEAD, metadata
+from trialfit.store.database.layout import HEAD
+from trialfit.store.database.schema import metadata
 
 _STEPS = Path(__file__).parent / "migrations"
 _LOCK = 7_124_615  # any number, so long as it stays the same

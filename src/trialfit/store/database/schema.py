@@ -1,4 +1,4 @@
-"""The tables. What changes here needs a step under `migrations`, and `HEAD` moved on to it."""
+"""The tables. What changes here needs a step under `migrations`, and `layout.HEAD` moved on to it."""
 
 from __future__ import annotations
 
@@ -14,8 +14,6 @@ from sqlalchemy import (
     Text,
     UniqueConstraint,
 )
-
-HEAD = "0002"
 
 metadata = MetaData(
     naming_convention={

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import errno
+import sqlite3
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-
-from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from trialfit.errors import Refusal
 
@@ -87,13 +87,13 @@ def in_plain_words(what: str) -> Iterator[None]:
         yield
     except OSError as error:
         raise disk_trouble(what, error) from error
-    except DBAPIError as error:
-        raise _spoken(what, error) from error
-    except SQLAlchemyError as error:
-        raise Trouble(
-            what, f"an address that cannot be used ({type(error).__name__})",
-            "a folder, or an address such as postgresql://bench@server/workshop", "Check how it is written.",
-        ) from error  # fmt: skip
+    except sqlite3.Error as error:
+        raise _of_file(what, error) from error
+    except Exception as error:
+        trouble = _by_library(what, error)
+        if trouble is None:
+            raise
+        raise trouble from error
 
 
 def disk_trouble(what: str, error: OSError) -> Trouble:
@@ -122,25 +122,47 @@ def disk_trouble(what: str, error: OSError) -> Trouble:
     return Trouble(what, f"{said} from the computer", "a folder that can be used", "Check the name and the disk.")
 
 
-def _spoken(what: str, error: DBAPIError) -> Trouble:
-    said = str(error.orig)
-    if type(error.orig).__module__.startswith("sqlite3"):
-        for part, got, wanted, remedy in _SQLITE:
-            if part in said.lower():
-                return Trouble(what, got, wanted, f"{remedy} {_NOT_KEPT}")
-    else:
-        kind = type(error.orig).__name__
-        if kind == "DiskFull":
-            return Trouble(what, "a full disk on the server", "room to write", f"Make room there. {_NOT_KEPT}")
-        if kind in ("ReadOnlySqlTransaction", "InsufficientPrivilege"):
-            return Trouble(
-                what, "a database that this name may only read", "one that it may write to",
-                f"Have the right to write given to it on the server. {_NOT_KEPT}",
-            )  # fmt: skip
-        if kind in ("OperationalError", "ConnectionTimeout", "AdminShutdown", "CannotConnectNow", "CrashShutdown"):
-            return Trouble(
-                what, "a server that does not answer, or does not let this name in",
-                "a PostgreSQL server that does", f"Check that it runs, its name, and who may use it. {_NOT_KEPT}",
-            )  # fmt: skip
-    first = said.splitlines()[0] if said else type(error.orig).__name__
+def _by_library(what: str, error: Exception) -> Trouble | None:
+    if "sqlalchemy" not in sys.modules:  # it has said nothing, and to load it takes long
+        return None
+    from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+
+    if isinstance(error, DBAPIError):
+        original = error.orig
+        return _of_file(what, original) if isinstance(original, sqlite3.Error) else _of_server(what, original)
+    if isinstance(error, SQLAlchemyError):
+        return Trouble(
+            what, f"an address that cannot be used ({type(error).__name__})",
+            "a folder, or an address such as postgresql://bench@server/workshop", "Check how it is written.",
+        )  # fmt: skip
+    return None
+
+
+def _of_file(what: str, error: sqlite3.Error) -> Trouble:
+    for part, got, wanted, remedy in _SQLITE:
+        if part in str(error).lower():
+            return Trouble(what, got, wanted, f"{remedy} {_NOT_KEPT}")
+    return _as_said(what, error)
+
+
+def _of_server(what: str, error: BaseException | None) -> Trouble:
+    kind = type(error).__name__
+    if kind == "DiskFull":
+        return Trouble(what, "a full disk on the server", "room to write", f"Make room there. {_NOT_KEPT}")
+    if kind in ("ReadOnlySqlTransaction", "InsufficientPrivilege"):
+        return Trouble(
+            what, "a database that this name may only read", "one that it may write to",
+            f"Have the right to write given to it on the server. {_NOT_KEPT}",
+        )  # fmt: skip
+    if kind in ("OperationalError", "ConnectionTimeout", "AdminShutdown", "CannotConnectNow", "CrashShutdown"):
+        return Trouble(
+            what, "a server that does not answer, or does not let this name in",
+            "a PostgreSQL server that does", f"Check that it runs, its name, and who may use it. {_NOT_KEPT}",
+        )  # fmt: skip
+    return _as_said(what, error)
+
+
+def _as_said(what: str, error: BaseException | None) -> Trouble:
+    said = str(error) if error else ""
+    first = said.splitlines()[0] if said else type(error).__name__
     return Trouble(what, f'"{first}"', "a database that works", f"Look at the database itself. {_NOT_KEPT}")

@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cached_property
 from pathlib import Path
-from sqlite3 import Connection as SqliteConnection
-from typing import Any
-
-from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
-from sqlalchemy.exc import ArgumentError
+from typing import TYPE_CHECKING, Any
 
 from trialfit.errors import Refusal
-from trialfit.store.database.migrate import bring_up_to_date
+from trialfit.store.database.layout import HEAD
 from trialfit.store.database.mounts import share_under
 from trialfit.store.database.trouble import in_plain_words
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection, Engine
 
 DATABASE = "workshop.db"
 PHOTOGRAPHS = "photographs"
 WAIT_S = 10.0
+
+_PRAGMAS = ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON")
 
 
 def utc_now() -> datetime:
@@ -42,8 +45,8 @@ class Workshop:
     ----------
     folder
         Where the photographs are, and the database unless that is on a server.
-    engine
-        The database.
+    url
+        Address of a PostgreSQL database; empty for the file in the folder.
     named
         The database as a person knows it, without a password.
     clock
@@ -51,14 +54,19 @@ class Workshop:
     """
 
     folder: Path
-    engine: Engine
+    url: str
     named: str
     clock: Callable[[], datetime] = utc_now
+
+    @cached_property
+    def engine(self) -> Engine:
+        """The database, made when it is first asked: to load the library is a third of the whole start."""
+        return _server(self.url) if self.url else _file(self.folder / DATABASE)
 
     @property
     def on_server(self) -> bool:
         """Whether the database is on a server and not a file in the folder."""
-        return self.engine.dialect.name != "sqlite"
+        return bool(self.url)
 
     @property
     def now(self) -> str:
@@ -89,9 +97,34 @@ class Workshop:
         with in_plain_words(self.named), self.engine.begin() as connection:
             yield connection
 
+    def rows(self, asked: str, **values: str | int) -> list[dict[str, Any]]:
+        """Ask once. Of a file this needs no more than Python itself, so that the first page has not to wait.
+
+        Parameters
+        ----------
+        asked
+            A select as both kinds of database know it; ``:name`` stands for a value.
+        **values
+            The values.
+
+        Returns
+        -------
+        list of dict
+            What was found, by the columns' names.
+        """
+        if self.on_server:
+            from sqlalchemy import text
+
+            with self.reading() as connection:
+                return [dict(row) for row in connection.execute(text(asked), values).mappings()]
+        with in_plain_words(self.named), closing(sqlite3.connect(self.folder / DATABASE, WAIT_S)) as file:
+            file.row_factory = sqlite3.Row
+            return [dict(row) for row in file.execute(asked, values)]
+
     def close(self) -> None:
         """Let go of the database."""
-        self.engine.dispose()
+        if "engine" in vars(self):
+            self.engine.dispose()
 
 
 def open_workshop(folder: Path, url: str = "", clock: Callable[[], datetime] = utc_now) -> Workshop:
@@ -120,7 +153,7 @@ def open_workshop(folder: Path, url: str = "", clock: Callable[[], datetime] = u
     with in_plain_words(f"workshop {folder}"):
         (folder / PHOTOGRAPHS).mkdir(parents=True, exist_ok=True)
     if url:
-        engine, named = _server(url)
+        named = _named(url)
     else:
         share = share_under(folder)
         if share:
@@ -129,8 +162,12 @@ def open_workshop(folder: Path, url: str = "", clock: Callable[[], datetime] = u
                 "Two machines writing to one database file over a share can destroy it. Keep the folder on this disk, "
                 "or give the address of a PostgreSQL server with --database.",
             )  # fmt: skip
-        engine, named = _file(database), f"database {database}"
-    workshop = Workshop(folder, engine, named, clock)
+        named = f"database {database}"
+    workshop = Workshop(folder, url, named, clock)
+    if not url and _is_newest(database):
+        return workshop
+    from trialfit.store.database.migrate import bring_up_to_date
+
     try:
         with workshop.writing() as connection:
             bring_up_to_date(connection, named)
@@ -140,16 +177,34 @@ def open_workshop(folder: Path, url: str = "", clock: Callable[[], datetime] = u
     return workshop
 
 
+def _is_newest(database: Path) -> bool:
+    """Whether a file stands ready to be written to; whatever is the matter with it is said by the longer way."""
+    if not database.is_file():
+        return False
+    try:
+        with closing(sqlite3.connect(database, WAIT_S, isolation_level=None)) as file:
+            for pragma in _PRAGMAS:
+                file.execute(f"PRAGMA {pragma}")
+            file.execute("BEGIN IMMEDIATE")
+            found = file.execute("select version_num from alembic_version").fetchall()
+            file.execute("ROLLBACK")
+    except sqlite3.Error:
+        return False
+    return found == [(HEAD,)]
+
+
 def _file(database: Path) -> Engine:
+    from sqlalchemy import URL, create_engine, event
+
     engine = create_engine(
         URL.create("sqlite", database=str(database)), hide_parameters=True, connect_args={"timeout": WAIT_S}
     )
 
     @event.listens_for(engine, "connect")
-    def _connected(connection: SqliteConnection, _: Any) -> None:
+    def _connected(connection: sqlite3.Connection, _: Any) -> None:
         # The driver must not begin transactions of its own accord: it would begin them without the right to write.
         connection.isolation_level = None
-        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+        for pragma in _PRAGMAS:
             connection.execute(f"PRAGMA {pragma}")
 
     @event.listens_for(engine, "begin")
@@ -160,7 +215,20 @@ def _file(database: Path) -> Engine:
     return engine
 
 
-def _server(url: str) -> tuple[Engine, str]:
+def _server(url: str) -> Engine:
+    from sqlalchemy import create_engine, make_url
+
+    driven = make_url(url).set(drivername="postgresql+psycopg")
+    return create_engine(
+        driven, pool_pre_ping=True, hide_parameters=True, connect_args={"connect_timeout": round(WAIT_S)}
+    )
+
+
+def _named(url: str) -> str:
+    """A server's database as a person knows it."""
+    from sqlalchemy import make_url
+    from sqlalchemy.exc import ArgumentError
+
     wanted = "an address such as postgresql://bench@server/workshop"
     try:
         address = make_url(url)
@@ -171,8 +239,4 @@ def _server(url: str) -> tuple[Engine, str]:
             "database address", address.get_backend_name(), wanted, "SQLite or PostgreSQL: leave --database out, or "
             "give a PostgreSQL address.",
         )  # fmt: skip
-    driven = address.set(drivername="postgresql+psycopg")
-    named = f"database {address.database} on {address.host or 'this machine'}"
-    return create_engine(
-        driven, pool_pre_ping=True, hide_parameters=True, connect_args={"connect_timeout": round(WAIT_S)}
-    ), named
+    return f"database {address.database} on {address.host or 'this machine'}"

@@ -1,0 +1,3 @@
+"""Which layout of the tables this program knows: the last of the steps under `migrations`."""
+
+HEAD = "0002"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 from pathlib import Path
@@ -57,7 +58,7 @@ def full(workshop: Workshop) -> Workshop:
     close_revision(workshop, "bittern", 2, record, _went_out(record), "tablet")
     documents.save(workshop, "job", "bittern", NOW_TEXT, 2, "bench")
     at = [MORNING]
-    clocked = Workshop(workshop.folder, workshop.engine, workshop.named, lambda: at[0])
+    clocked = replace(workshop, clock=lambda: at[0])
     bench_times.start_clock(clocked, "bittern", "bittern-feed", "silver-solder", 2, "k1", "tablet")
     at[0] += timedelta(minutes=42)
     bench_times.stop_clock(clocked, "bittern", "k1", "s1", note='a "second" heat')
@@ -130,7 +131,7 @@ def test_a_clock_that_ran_when_it_went_out_and_was_stopped_comes_back_as_its_tim
 ) -> None:
     give_out(full, "bittern", tmp_path / "bittern")
     take_in(other, tmp_path / "bittern", "bench")
-    clocked = Workshop(other.folder, other.engine, other.named, lambda: MORNING + timedelta(minutes=62))
+    clocked = replace(other, clock=lambda: MORNING + timedelta(minutes=62))
     # Started at 9:42, stopped at 10:02.
     assert bench_times.stop_clock(clocked, "bittern", "k4", "s4").took == "20 min"
     give_out(other, "bittern", tmp_path / "back" / "bittern")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import zipfile
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -73,7 +74,7 @@ def test_a_job_is_closed_as_on_the_pages_and_comes_back_from_its_folder(on_disk:
     assert str(tmp_path / "out" / "closed" / "revision-1" / "sheets") in _run(
         on_disk, "give-out", "bittern", str(tmp_path / "out")
     )
-    new = Workshop(tmp_path / "new", on_disk.engine, "")
+    new = replace(on_disk, folder=tmp_path / "new")
     assert "New with it: 1 closed revision." in _run(new, "take-in", str(tmp_path / "out"), "--name", "bittern")
     again = tmp_path / "again.zip"
     _run(new, "close-job", "bittern", "--out", str(again))

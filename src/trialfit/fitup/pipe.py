@@ -93,6 +93,7 @@ def pipe_between(
     surroundings: Surroundings | None = None,
     old: OldTube | None = None,
     only_try: bool = False,
+    formers: tuple[Bender, ...] | None = None,
 ) -> PipePlan:
     """Lay out the pipe from one union face to another.
 
@@ -124,6 +125,8 @@ def pipe_between(
         The old pipe it follows; None for the shortest way that clears.
     only_try
         Whether to give up at once where there is no way with all of the clearance, without working out a remedy.
+    formers
+        The shop's formers for this tube, where it bends round nothing else; None where any radius may be bent.
 
     Returns
     -------
@@ -140,7 +143,7 @@ def pipe_between(
     as_old: OldRoute | None = None
     if old is None:
         settled = way_among(
-            start, end, bender, bends_most, allowed, known.around, known.swings, f"pipe {name}", only_try
+            start, end, bender, bends_most, allowed, known.around, known.swings, f"pipe {name}", only_try, formers
         )
     else:
         path, as_old = followed(start, end, bender, old, f"pipe {name}")

@@ -20,7 +20,8 @@ from trialfit.fitup.obstacles import Around
 from trialfit.fitup.other_way import other_way
 from trialfit.fitup.records import Array, EndFace
 from trialfit.fitup.route_records import Counted, Stopped
-from trialfit.fitup.sought import LONG_WAY, Allowed, Asked, Outcome, sought, straights_alone
+from trialfit.fitup.smaller_radius import Smaller, largest_smaller
+from trialfit.fitup.sought import LONG_WAY, QUICK_CELLS, Allowed, Asked, Outcome, sought, straights_alone
 from trialfit.fitup.spanner_swing import Swing
 
 __all__ = ["LONG_WAY", "Allowed", "Path", "Settled", "shortest", "way_among"]
@@ -29,8 +30,6 @@ _SAME_PLACE_MM = 0.01
 # Shares of the clearance tried, one after the other, where none is found with all of it.
 _EASED = (0.75, 0.5, 0.25, 0.0)
 _NAMED_MOST = 6
-# Shares of the bend radius tried where no way clears with it.
-_SMALLER = (0.85, 0.7, 0.55, 0.4)
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,6 +100,7 @@ def way_among(
     swings: tuple[Swing, ...] = (),
     what: str = "pipe",
     only_try: bool = False,
+    formers: tuple[Bender, ...] | None = None,
 ) -> Settled:
     """Find the way with the fewest bends that clears everything, and with those the shortest.
 
@@ -124,6 +124,8 @@ def way_among(
         The pipe it is about, for the refusal.
     only_try
         Whether to give up at once where there is none with all of the clearance, without working out a remedy.
+    formers
+        The shop's formers for this tube, where it bends round nothing else; None where any radius may be bent.
 
     Returns
     -------
@@ -157,13 +159,18 @@ def way_among(
         found = _with(asked, eased)
         if found.path is not None:
             return _settled(asked, eased, replace(first, path=found.path), share * wanted)
-    raise _stopped(asked, around, first, what)
+    raise _stopped(asked, around, first, what, formers)
 
 
 def _with(asked: Asked, around: Around) -> Outcome:
     """First each end's straight alone, which no way can do without; then all ways."""
     alone = straights_alone(asked, around)
     return Outcome(None, (), alone, ()) if alone else sought(asked, around)
+
+
+def _goes(asked: Asked, around: Around) -> bool:
+    """Whether there is a way at all, be it the shortest or not."""
+    return _with(replace(asked, any_way=True), around).path is not None
 
 
 def _settled(asked: Asked, around: Around, found: Outcome, kept_mm: float | None) -> Settled:
@@ -186,7 +193,7 @@ def _no_way(asked: Asked, around: Around, found: Outcome, what: str) -> Refusal:
     return Refusal(title, "; ".join(found.reasons), _wanted(asked), _remedy(asked, Around((), around.tube_radius_mm)))
 
 
-def _stopped(asked: Asked, around: Around, found: Outcome, what: str) -> Refusal:
+def _stopped(asked: Asked, around: Around, found: Outcome, what: str, formers: tuple[Bender, ...] | None) -> Refusal:
     """No way clears, with however little clearance."""
     title = f"{what} from {asked.start.name} to {asked.end.name}"
     got = "; ".join([*found.reasons, *(each.sentence for each in found.stopped)])
@@ -198,26 +205,28 @@ def _stopped(asked: Asked, around: Around, found: Outcome, what: str) -> Refusal
         return Refusal(title, got, "straights at both ends that stand clear of everything", remedy)
     named = [name for count in found.counted for name, _ in count.by] + [each.by for each in found.stopped]
     names = [each.name for each in around.obstacles if each.words in named or each.name in named]
-    frees = [name for name in list(dict.fromkeys(names))[:_NAMED_MOST] if _with(asked, bare.without(name)).path]
+    frees = [name for name in list(dict.fromkeys(names))[:_NAMED_MOST] if _goes(asked, bare.without(name))]
     ways = [f"without {name} there is one: look at where it stands and how large it is said to be" for name in frees]
-    if asked.bends_most < 3 and _with(replace(asked, bends_most=3), bare).path:
+    if asked.bends_most < 3 and _goes(replace(asked, bends_most=3), bare):
         ways.insert(0, "with three bends there is one: write bends_most = 3")
-    smaller = _smaller_radius_mm(asked, around)
+    smaller = _smaller(asked, around, formers)
     if smaller is not None:
-        ways.insert(0, f"with a bend radius of {smaller:.1f} mm there is one")
+        ways.insert(0, f"{smaller.words} there is one")
     tried = "none of up to three bends was found, which does not prove that there is none"
     remedy = "; ".join(ways) if ways else f"{tried}; bring one of the unions elsewhere, or turn it"
     return Refusal(title, got, f"{_wanted(asked)}, that touches nothing", f"{remedy[0].upper()}{remedy[1:]}.")
 
 
-def _smaller_radius_mm(asked: Asked, around: Around) -> float | None:
-    """The largest radius of a few smaller ones, none under two outside diameters, with which a way clears."""
-    radii = [round(share * asked.bender.radius_mm, 1) for share in _SMALLER]
-    for radius in radii:
-        tighter = replace(asked, bender=replace(asked.bender, radius_mm=radius))
-        if radius >= 4 * around.tube_radius_mm and _with(tighter, around).path is not None:
-            return radius
-    return None
+def _smaller(asked: Asked, around: Around, formers: tuple[Bender, ...] | None) -> Smaller | None:
+    """The largest smaller radius that goes with all of the clearance."""
+
+    def surely(bender: Bender) -> bool:
+        return _goes(replace(asked, bender=bender), around)
+
+    def quickly(bender: Bender) -> bool:
+        return _goes(replace(asked, bender=bender, most_cells=QUICK_CELLS), around)
+
+    return largest_smaller(quickly, asked.bender, 2 * around.tube_radius_mm, formers, surely)
 
 
 def _remedy(asked: Asked, nothing: Around) -> str:

@@ -74,12 +74,15 @@ class Wish:
         Whether the best is settled without heed to `also`: it may then end where another search ended.
     most_cells
         How many cells are kept from one cutting to the next. [-]
+    any_way
+        Whether the first way found will do, be it not the shortest.
     """
 
     also: Callable[[Ways], Flags] | None = None
     keeps: Callable[[Ways, Array], Flags] | None = None
     freely: bool = False
     most_cells: int = 2500
+    any_way: bool = False
 
 
 def seek(family: Family, radius_mm: float, around: Around, wish: Wish | None = None) -> Sought:
@@ -124,6 +127,8 @@ def seek(family: Family, radius_mm: float, around: Around, wish: Wish | None = N
             shortest = _first_clear(family, cells[tried], length[tried], radius_mm, around, wish)
             if shortest is not None:
                 best, best_mm = cells[tried[shortest]], float(length[tried[shortest]])
+                if wish.any_way:
+                    return Sought(family.vertices_mm(best[None])[0], best_mm, tuple(stops.tolist()), looked_at)
             least = length - _LENGTHENS * moves
             might = (room >= -moves) & keeps & (least < best_mm)
             cells, moves, length, straight = cells[might], moves[might], length[might], straight[might]
@@ -132,8 +137,9 @@ def seek(family: Family, radius_mm: float, around: Around, wish: Wish | None = N
                 room = np.minimum(room, _rough(family, cells, moves, radius_mm, around, wish, fine=True)[0])
         if not len(cells) or float(moves.max()) <= CELL_MM:
             break
-        least = length - _LENGTHENS * moves
-        cells = _likeliest(cells, least + 2 * _missing(room, straight), wish.most_cells)
+        cost = 2 * _missing(room, straight)
+        # Where any way will do, what lacks least is likeliest, however long.
+        cells = _likeliest(cells, cost if wish.any_way else cost + length - _LENGTHENS * moves, wish.most_cells)
         cells, half = family.children(cells, half)
     if best is None:
         return Sought(None, float("inf"), tuple(stops.tolist()), looked_at)

@@ -26,8 +26,9 @@ from trialfit.fitup.ways import Flags, Ways, ways_of
 # A centre line this many times the distance between the faces goes a long way round: then one more bend is tried even
 # where fewer would do (assumed).
 LONG_WAY = 2.5
-# With three bends there are too many cells to keep all that might hold a shorter way.
-THREE_CELLS = 120
+# With two bends next to nothing is thrown away that might hold a shorter way; with three there are too many to keep.
+# So few are kept of two bends where a quick look will do, which now and then misses the last way there is.
+TWO_CELLS, THREE_CELLS, QUICK_CELLS = 2500, 120, 300
 
 Allowed = tuple[tuple[float, float], tuple[float, float]]
 _NO_BEND_DEG = 0.05
@@ -50,6 +51,10 @@ class Asked:
         What a pipe without a bend, and one with a single bend, may miss the start's and the end's axis by. [deg]
     swings
         Spanners that must be left a window.
+    any_way
+        Whether any way will do, since it is only asked if there is one.
+    most_cells
+        How many cells are kept of ways with two bends. [-]
     """
 
     start: EndFace
@@ -58,6 +63,8 @@ class Asked:
     bends_most: int
     allowed_deg: Allowed
     swings: tuple[Swing, ...] = ()
+    any_way: bool = False
+    most_cells: int = TWO_CELLS
 
 
 @dataclass(frozen=True, eq=False)
@@ -250,14 +257,14 @@ class _Search:
         if min(bends) > _NO_BEND_DEG and self.clears(path):
             return path
         family = two_bends_of(asked.start, asked.end, asked.bender)
-        found = seek(family, asked.bender.radius_mm, self.around, Wish(self._also, self._keeps))
+        found = seek(family, asked.bender.radius_mm, self.around, self._wish(asked.most_cells))
         self._count(2, found)
         return None if found.vertices_mm is None else self._exactly(self._on_axes(found.vertices_mm))
 
     def three_bends(self) -> Path | None:
         asked = self.asked
         family = three_bends_of(asked.start, asked.end, asked.bender)
-        found = seek(family, asked.bender.radius_mm, self.around, Wish(self._also, self._keeps, most_cells=THREE_CELLS))
+        found = seek(family, asked.bender.radius_mm, self.around, self._wish(THREE_CELLS))
         self._count(3, found)
         if found.vertices_mm is None:
             self.reasons.append("three bends: none found")
@@ -281,8 +288,8 @@ class _Search:
         return True
 
     def goes_far(self, path: Path | None) -> bool:
-        if path is None:
-            return True
+        if path is None or self.asked.any_way:
+            return path is None
         apart = float(np.linalg.norm(path.vertices_mm[-1] - path.vertices_mm[0]))
         return self._length_mm(path) > LONG_WAY * apart
 
@@ -310,6 +317,9 @@ class _Search:
         exact = self._on_axes(snapped)
         ways = self._ways(exact)
         return exact if which_clear(ways, self.around)[0] and self._also(ways)[0] else path
+
+    def _wish(self, most_cells: int) -> Wish:
+        return Wish(self._also, self._keeps, most_cells=most_cells, any_way=self.asked.any_way)
 
     def _also(self, ways: Ways) -> Flags:
         return will_do(ways, self.asked.swings, self.around.tube_radius_mm)

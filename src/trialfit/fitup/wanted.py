@@ -13,6 +13,7 @@ from math import isclose
 import numpy as np
 
 from trialfit.errors import Refusal
+from trialfit.fitup.corners import Bender
 from trialfit.fitup.hand_spanner import Spanners
 from trialfit.fitup.landing import scatter_of
 from trialfit.fitup.old_route import OldTube
@@ -102,6 +103,7 @@ def wanted_pipe(
         bends_most=entry.bends_most,
         surroundings=around,
         old=None if entry.like is None else _old_tube(entry.like, survey, f"pipe {name}"),
+        formers=_round_formers(od_mm, radius_mm, shop),
     )
     roomy = with_room(faces, backs)
     if any(room is not face for room, face in zip(roomy, faces, strict=True)):
@@ -141,7 +143,7 @@ def former_for(od_mm: float, radius_mm: float | None, shop: Shop, what: str = "p
     Refusal
         The shop has no former for this tube.
     """
-    fitting = [former for former in shop.formers if abs(float(former.od.to("mm")) - od_mm) <= _SAME_MM]
+    fitting = _of_size(od_mm, shop)
     if not fitting:
         raise Refusal(
             f"{what}, former",
@@ -150,6 +152,16 @@ def former_for(od_mm: float, radius_mm: float | None, shop: Shop, what: str = "p
             "Add the former to the shop, with its radius and the straight it needs.",
         )
     return min(fitting, key=lambda former: abs(float(former.radius.to("mm")) - (radius_mm or 0.0)))
+
+
+def _of_size(od_mm: float, shop: Shop) -> list[Former]:
+    return [former for former in shop.formers if abs(float(former.od.to("mm")) - od_mm) <= _SAME_MM]
+
+
+def _round_formers(od_mm: float, radius_mm: float, shop: Shop) -> tuple[Bender, ...] | None:
+    """The formers it may be bent round; None where the radius wanted is no former's, for then any may be bent."""
+    formers = [Bender(float(each.radius.to("mm")), float(each.grip.to("mm"))) for each in _of_size(od_mm, shop)]
+    return tuple(formers) if any(abs(each.radius_mm - radius_mm) <= _SAME_MM for each in formers) else None
 
 
 def _old_tube(name: str, survey: Surveyed, what: str) -> OldTube:

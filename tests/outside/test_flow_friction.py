@@ -6,7 +6,7 @@ from math import pi
 
 import CoolProp.CoolProp as CoolProp
 import pytest
-from fluids.fittings import Hooper
+from fluids.fittings import Hooper, entrance_distance, entrance_sharp, exit_normal
 from fluids.friction import Churchill_1977
 
 from trialfit.feed.flow_fittings import fitting_losses
@@ -52,6 +52,15 @@ def test_water(temperature_c: float) -> None:
     close = 2e-4 if temperature_c <= 110 else 0.01
     assert water.viscosity_pa_s == pytest.approx(CoolProp.PropsSI("V", *at), rel=close)
     assert water.vapour_mpa == pytest.approx(boils_pa / 1e6, rel=2e-4)
+
+
+def test_mouths_hold_what_authors_give() -> None:
+    """Sharp by Rennels and by Crane, standing proud by Crane, out of the pipe: as the library fluids holds them."""
+    sharp = [entrance_sharp(method=each) for each in ("Rennels", "Crane")]
+    proud = entrance_distance(Di=0.003, t=0.0005, l=0.01, method="Crane")
+    into, out = (fitting_losses()[f"mouth {way} the pipe"] for way in ("into", "out of"))
+    assert into.k.low == pytest.approx(min(sharp)) and max(*sharp, proud) < into.k.high
+    assert out.k.low == out.k.high == pytest.approx(exit_normal())
 
 
 @pytest.mark.parametrize("name", _HOOPER)

@@ -32,6 +32,29 @@ class Basis(StrEnum):
         return self in (Basis.PRACTICE, Basis.MEMORY, Basis.ASSUMED)
 
 
+def places_for(value: float, figures: int = 2) -> int:
+    """Decimals at which a number shows as many figures as it deserves.
+
+    Parameters
+    ----------
+    value
+        The number, in any unit. [-]
+    figures
+        How many of its figures count. [-]
+
+    Returns
+    -------
+    int
+        Less than nought where whole tens or hundreds are enough: -1 for 117 of two figures, which is 120. [-]
+    """
+    exponent = int(f"{abs(value):.{figures - 1}e}".partition("e")[2])
+    return figures - 1 - (exponent if value else 0)
+
+
+def _written(value: float, places: int) -> str:
+    return f"{value:.{places}f}" if places >= 0 else f"{round(value, places):.0f}"
+
+
 @dataclass(frozen=True)
 class Figure:
     """A number with its unit and how sure it is.
@@ -45,7 +68,7 @@ class Figure:
     k2
         Two standard deviations, in `unit`; None where the number has no uncertainty of its own. [unit]
     places
-        Decimals worth printing. [-]
+        Decimals worth printing; -1 prints whole tens. [-]
     """
 
     value: float
@@ -56,8 +79,8 @@ class Figure:
     def __str__(self) -> str:
         """Write the number as the bench reads it."""
         unit = "" if self.unit == "-" else f" {self.unit}"
-        band = "" if self.k2 is None else f" ± {self.k2:.{self.places}f}"
-        return f"{self.value:.{self.places}f}{band}{unit}"
+        band = "" if self.k2 is None else f" ± {_written(self.k2, self.places)}"
+        return f"{_written(self.value, self.places)}{band}{unit}"
 
 
 @dataclass(frozen=True)
@@ -71,7 +94,7 @@ class Band:
     unit
         Unit as printed.
     places
-        Decimals worth printing. [-]
+        Decimals worth printing; -1 prints whole tens. [-]
     """
 
     low: float
@@ -81,9 +104,10 @@ class Band:
     places: int = 2
 
     def __str__(self) -> str:
-        """Write the band as the bench reads it."""
+        """Write the band as the bench reads it: one number where all three are written alike."""
         unit = "" if self.unit == "-" else f" {self.unit}"
-        return f"{self.likely:.{self.places}f} ({self.low:.{self.places}f} to {self.high:.{self.places}f}){unit}"
+        low, likely, high = (_written(each, self.places) for each in (self.low, self.likely, self.high))
+        return f"{likely}{unit}" if low == likely == high else f"{likely} ({low} to {high}){unit}"
 
 
 @dataclass(frozen=True)

@@ -38,7 +38,7 @@ def test_a_good_job_is_told_in_one_paragraph(folder: Path, capsys: pytest.Captur
     assert _check(capsys, str(folder)) == (
         0,
         "Good.\nbittern-feed, revision 1 of 2026-03-14: Bittern, 80 psi, of A. Fenwright. 2 photographs from 1 phone, "
-        "4 marks on 2 of 4 points, 2 of them known. A scale card of 148 mm x 105 mm with 1 check line measured. "
+        "4 marks on 2 of 4 points, 2 of them known. A scale card of 148 mm × 105 mm with 1 check line measured. "
         "1 reading between points. 2 parts and no joints. 1 pipe wanted: feed.\n",
         "",
     )

@@ -26,7 +26,7 @@ ELBOW = [
     "! Silver-solder flux holds fluorides",
     "cool in the air before water or pickle",
     "! Pickle: acid into water, never water into acid",
-    "STOP Will the soft-soldered bracket on the feed pipe, 45 mm along it stay as it is?",
+    "STOP Will the soft-soldered bracket on the feed pipe, 45 mm along it, stay as it is?",
     "limit 183 °C",
     "Do: Keep a wet rag on the feed pipe from",
     "To work by",
@@ -37,7 +37,7 @@ PLUG = [
     "plug stuck in the clack",
     "! Heat nothing that is shut or wet",
     "! Old silver solder may hold cadmium",
-    "STOP May clack be heated?",
+    "STOP May the clack be heated?",
     "Do: Open and drain it",
     "bring the joint to 232 °C, to let go",
 ]

@@ -108,18 +108,18 @@ def test_tube_lines(capsys: pytest.CaptureFixture[str]) -> None:
     """Worked in test_tube_yardstick; 1785.76 psi is 123.1 bar, 1299.3 is 89.6, 2035.1 is 140.3, 1480.8 is 102.1."""
     lines = _lines(capsys, "tube", "3/16 in", "22 swg")
     for line in (
-        "Copper tube (CW024A) 3/16 in x 22 swg, annealed",
+        "Copper tube (CW024A) 3/16 in × 22 swg, annealed",
         "  bore                   3.340    0.1315",
         "  mass                    80.9 g/m",
         "  Walls commonly stocked: 24, 22, 20, 18 swg [common practice].",
         "Pressure by the yardstick of ASME B31, P = 2 S t / (D - 0.8 t)",
         "  cold                          6000 psi       1786 psi  123.1 bar   2035 psi  140.3 bar",
-        "  in steam of 80 psi, 162 C     4365 psi       1299 psi   89.6 bar   1481 psi  102.1 bar",
+        "  in steam of 80 psi, 162 °C    4365 psi       1299 psi   89.6 bar   1481 psi  102.1 bar",
         "  In that steam the plain tube is good for 16 times 80 psi.",
         "  Least wall 0.640 mm: nominal less 10 %. "
         "[ASTM B88 allows 9 to 11 % on its smallest sizes; assumed for small tube]",
         "  Annealed is assumed: all tube is that has been silver-soldered. [assumed]",
-        "  Published for this size: 1800 psi up to 37 C, soft tube, ASTM B75 and B88 [S-TUBE31].",
+        "  Published for this size: 1800 psi up to 37 °C, soft tube, ASTM B75 and B88 [S-TUBE31].",
         "Joints give out long before the tube: full-size rules allow 120 psi of saturated steam on a",
         "local code decide.",
         "  S-CTH3C      Copper Tube Handbook Table 14.3c type M",
@@ -130,7 +130,7 @@ def test_tube_lines(capsys: pytest.CaptureFixture[str]) -> None:
 def test_tube_takes_another_pressure_and_loose_words(capsys: pytest.CaptureFixture[str]) -> None:
     """100 psi of steam: 337.88 F (338 in print), so S = 4700 - 700 x 37.88 / 50 = 4169.7 psi."""
     lines = _lines(capsys, "tube", "3/16", "in", "22", "swg", "--pressure", "100 psi")
-    assert any(line.startswith("  in steam of 100 psi, 170 C    4170 psi") for line in lines)
+    assert any(line.startswith("  in steam of 100 psi, 170 °C   4170 psi") for line in lines)
 
 
 @pytest.mark.parametrize("words", [("thread", "1/4x40"), ("drill", "5.57mm"), ("tube", "3/16 in", "22 swg")])

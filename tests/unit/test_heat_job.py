@@ -113,12 +113,12 @@ def test_the_metal_may_stand_in_the_assembly() -> None:
     work = '[assemblies.pipe.work.solder]\ndo = "silver-solder"\non = "cone"\nfiller = "Ag155"\n'
     text = SMALL.replace('metal = "CW614N", ', "").replace('do = "silver', 'assembly = "pipe"\ndo = "silver')
     # And so does that it may hold water, which stops the heat.
-    assert _said(text + assembly + work)["May cone be heated?"].answer is Answer.STOP
+    assert _said(text + assembly + work)["May the cone be heated?"].answer is Answer.STOP
 
 
 @pytest.mark.parametrize("state", ["wet = true", "openings = 0"])
 def test_what_is_shut_or_wet_is_a_stop(state: str) -> None:
-    found = _said(SMALL.replace('long = "9 mm"', f'long = "9 mm", {state}'))["May cone be heated?"]
+    found = _said(SMALL.replace('long = "9 mm"', f'long = "9 mm", {state}'))["May the cone be heated?"]
     assert found.answer is Answer.STOP
     # By CoolProp 65.4 and 222 psi for each K at 20 and 100 °C.
     assert "gains 65 psi for each degree at 20 °C and 223 at 100 °C" in str(found.because[0])
@@ -127,7 +127,7 @@ def test_what_is_shut_or_wet_is_a_stop(state: str) -> None:
 @pytest.mark.parametrize(("state", "stops"), [("", False), (", wet = true", True), (", openings = 0", True)])
 def test_a_sealed_wet_fitting_stops_the_whole_plan(state: str, stops: bool) -> None:
     made = plan(_job(SMALL.replace('long = "9 mm"', f'long = "9 mm"{state}')), assumed_shop())
-    found = [each for each in made.findings if each.question == "May cone be heated?"]
+    found = [each for each in made.findings if each.question == "May the cone be heated?"]
     assert [each.answer for each in found] == [Answer.STOP] * stops
 
 
@@ -156,8 +156,8 @@ def test_silver_far_along_the_pipe_stays_and_soft_solder_wants_a_rag() -> None:
     """The example: Ag155 begins at 630 °C, 90 mm off; Sn60Pb40 at 183 °C, 45 mm off."""
     reports = heats(read_job(TEXT), assumed_shop())
     by_name = {finding.question: finding for finding in reports[0].findings}
-    assert by_name["Will the joint of the cone on the feed pipe, 90 mm along it stay as it is?"].answer is Answer.GO
-    bracket = by_name["Will the soft-soldered bracket on the feed pipe, 45 mm along it stay as it is?"]
+    assert by_name["Will the joint of the cone on the feed pipe, 90 mm along it, stay as it is?"].answer is Answer.GO
+    bracket = by_name["Will the soft-soldered bracket on the feed pipe, 45 mm along it, stay as it is?"]
     assert bracket.answer is Answer.STOP
     assert bracket.do.startswith("Keep a wet rag on the feed pipe from ")
     assert any(line in bracket.do for line in reports[0].cool)

@@ -126,10 +126,10 @@ def test_landing_by_bench() -> None:
     ("radius_mm", "answer", "ratio", "do"),
     [
         # 12.7 is on the assumed former; 13 is not: 2.73 od; 15 is 3.15 od; 9 is 1.89 od, and 2 od is 9.5 mm
-        (12.7, Answer.GO, "2.67 x od", ""),
-        (13.0, Answer.LOOK, "2.73 x od", "Bend a test piece first, annealed and filled, and look for flattening."),
-        (15.0, Answer.GO, "3.15 x od", ""),
-        (9.0, Answer.STOP, "1.89 x od", "Bend it round 9.5 mm or more."),
+        (12.7, Answer.GO, "2.67 × od", ""),
+        (13.0, Answer.LOOK, "2.73 × od", "Bend a test piece first, annealed and filled, and look for flattening."),
+        (15.0, Answer.GO, "3.15 × od", ""),
+        (9.0, Answer.STOP, "1.89 × od", "Bend it round 9.5 mm or more."),
     ],
 )
 def test_radius(radius_mm: float, answer: Answer, ratio: str, do: str) -> None:

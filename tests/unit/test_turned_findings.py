@@ -255,7 +255,7 @@ def test_a_sound_part_is_told_what_is_good_with_its_reasons() -> None:
         "Saw length is 18.00 mm finished, 1.00 mm for facing both ends and 2.00 mm for the parting cut.",
     ]
     wall = _about(own, "Is there wall enough")
-    assert "The limit is assumed. [assumed]" in [str(reason) for reason in wall.because]
+    assert "That 0.50 mm of wall is enough is assumed. [assumed]" in [str(reason) for reason in wall.because]
 
 
 def test_a_part_that_cannot_be_worked_out_is_a_stop_and_the_others_go_on() -> None:

@@ -128,11 +128,11 @@ def as_text(made: FlatPrint, useful: Window, file: Path) -> str:
     lines = [
         f"The flat print is in {file}: photograph {made.view.photograph.name} flattened to {made.plane.name}, a page "
         f"that says what it is worth and {count} {'page' if count == 1 else 'pages'} at true scale, "
-        f"{span.width_mm:.0f} x {span.height_mm:.0f} mm.",
+        f"{span.width_mm:.0f} × {span.height_mm:.0f} mm.",
     ]
     if useful.width_mm > span.width_mm + 1.0 or useful.height_mm > span.height_mm + 1.0:
         lines.append(
-            f"{useful.width_mm:.0f} x {useful.height_mm:.0f} mm of the plane is worth printing: --size prints more of "
+            f"{useful.width_mm:.0f} × {useful.height_mm:.0f} mm of the plane is worth printing: --size prints more of "
             "it, --around another part."
         )
     lines += [FOR, NOT_FOR, BARS]

@@ -75,7 +75,7 @@ def _card(job: Job) -> str:
     if job.card is None:
         return "No scale card"
     long, short = job.card.page
-    return f"A scale card of {long} x {short} with {_count(len(job.card.check_lines), 'check line')} measured"
+    return f"A scale card of {long} × {short} with {_count(len(job.card.check_lines), 'check line')} measured"
 
 
 def _unnamed(file: str) -> str:

@@ -38,7 +38,7 @@ def _two(words: tuple[str, ...]) -> tuple[str, str]:
 def _tube_text(record: TubeFigures, od: str, wall: str, pressure: str) -> str:
     gauge = next((f"{number} swg" for number, mm in gauges().items() if abs(mm - record.wall_mm) < 1e-6), "")
     lines = [
-        f"Copper tube (CW024A) {od} x {wall}, annealed",
+        f"Copper tube (CW024A) {od} × {wall}, annealed",
         "",
         f"  {'':20}{'mm':>8}{'in':>10}",
         *(
@@ -56,7 +56,7 @@ def _tube_text(record: TubeFigures, od: str, wall: str, pressure: str) -> str:
         "Pressure by the yardstick of ASME B31, P = 2 S t / (D - 0.8 t)",
         f"  {'':28}{'stress S':>10}{'least wall: go by this':>26}{'nominal wall':>22}",
         _pressures("cold", record.cold),
-        _pressures(f"in steam of {pressure}, {record.hot.temperature_c:.0f} C", record.hot),
+        _pressures(f"in steam of {pressure}, {record.hot.temperature_c:.0f} °C", record.hot),
         f"  In that steam the plain tube is good for {record.times_working:.0f} times {pressure}.",
         *(f"  {reason}" for reason in record.assumed),
     ]
@@ -77,7 +77,7 @@ def _tube_text(record: TubeFigures, od: str, wall: str, pressure: str) -> str:
 
 
 def _published(rating: TubeRating) -> str:
-    printed = f"{rating.rating_psi:.0f} psi up to {rating.temperature_c:.0f} C"
+    printed = f"{rating.rating_psi:.0f} psi up to {rating.temperature_c:.0f} °C"
     return f"  Published for this size: {printed}, {rating.tube} [{', '.join(rating.sources)}]."
 
 

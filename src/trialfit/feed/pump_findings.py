@@ -204,7 +204,7 @@ def _suction(report: PumpReport) -> Finding:
 
 def _passing(asked: PumpAsked) -> str:
     passes = asked.suction.passes if asked.suction is not None else ()
-    counted = [f"{passes.count(each)} x {each}" if passes.count(each) > 1 else each for each in dict.fromkeys(passes)]
+    counted = [f"{passes.count(each)} × {each}" if passes.count(each) > 1 else each for each in dict.fromkeys(passes)]
     return f"; counted are the pipe's mouth, {', '.join(counted)}" if counted else ""
 
 
@@ -224,7 +224,7 @@ def _ball(about: str, valve: BallValve) -> Finding:
         share = _range(100 * each.low_share, 100 * each.high_share, "%", 0)
         reasons.append(
             Reason(
-                f"{each.rule.name}: {lifts}, a way of {share} of the bore.",
+                f"{each.rule.name[:1].upper()}{each.rule.name[1:]}: {lifts}, a way of {share} of the bore.",
                 cite(each.rule.sources),
                 each.rule.basis,
             )

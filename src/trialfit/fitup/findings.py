@@ -144,7 +144,7 @@ def _radius(pipe: PipePlan, shop: Shop) -> Finding:
     if on_former:
         because.append(Reason("The shop has a former of this size.", "", _of(shop)))
     question = "Will the tube take this radius?"
-    figure, limit = Figure(ratio, "x od"), Figure(_low(least), "x od", None, 1)
+    figure, limit = Figure(ratio, "× od"), Figure(_low(least), "× od", None, 1)
     return Finding("fitup", pipe.name, question, answer, figure, limit, tuple(because), do)
 
 

@@ -13,7 +13,7 @@ from math import pi
 
 import numpy as np
 
-from trialfit.finding import Figure
+from trialfit.finding import Figure, places_for
 from trialfit.fitup.bends import BendTable, Pose
 from trialfit.fitup.flexibility import TubeSection, end_flexibility, stations
 from trialfit.fitup.records import Array, Strain
@@ -212,14 +212,19 @@ def _strain(pipe: Held, wrench: Array) -> Strain:
     sets = laid.at_mm[stress > pipe.proof_mpa]
     whole = np.linalg.norm(moment, axis=1) / 1000.0
     return Strain(
-        force=Figure(float(np.linalg.norm(wrench[:3])), "N", None, 1),
-        start_moment=Figure(float(whole[0]), "N·m", None, 3),
-        end_moment=Figure(float(whole[-1]), "N·m", None, 3),
-        stress=Figure(float(stress[worst]), "MPa", None, 0),
+        force=_two_figures(float(np.linalg.norm(wrench[:3])), "N"),
+        start_moment=_two_figures(float(whole[0]), "N·m"),
+        end_moment=_two_figures(float(whole[-1]), "N·m"),
+        stress=_two_figures(float(stress[worst]), "MPa"),
         proof=Figure(pipe.proof_mpa, "MPa", None, 0),
         where=_where(int(laid.in_bend[worst]), float(laid.at_mm[worst])),
         sets_mm=(float(sets[0]), float(sets[-1])) if len(sets) else None,
     )
+
+
+def _two_figures(value: float, unit: str) -> Figure:
+    """What rests on a soft tube's proof stress and on where its faces are deserves no more."""
+    return Figure(value, unit, None, places_for(value))
 
 
 def _where(bend: int, at_mm: float) -> str:

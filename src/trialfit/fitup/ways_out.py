@@ -12,7 +12,7 @@ from math import atan, degrees
 
 import numpy as np
 
-from trialfit.finding import Figure
+from trialfit.finding import Figure, places_for
 from trialfit.fitup.bends import bend_table, legs_mm, start_pose
 from trialfit.fitup.chance import (
     Play,
@@ -84,6 +84,7 @@ def drop_on(pipe: PipePlan, covariance: Array, scatter: Scatter, further: Iterab
     over = stray if pipe.bends else 2 * float(way @ (offer.survey + offer.bench)[:3, :3] @ way) ** 0.5
     force, back = setting_force_n(pulled, way)
     ways = tuple(sorted(_ways(pipe, offer, pulled, tuple(further), force), key=lambda each: each.trouble))
+    bends_at_nm = plastic_moment_nm(pulled)
     return DropOn(
         pipe=pipe.name,
         ways=ways,
@@ -94,7 +95,7 @@ def drop_on(pipe: PipePlan, covariance: Array, scatter: Scatter, further: Iterab
         set_through=Figure(over + back, "mm", None, 1),
         set_force=Figure(force, "N", None, 0),
         springs_back=Figure(back, "mm", None, 1),
-        bends_at=Figure(plastic_moment_nm(pulled), "N·m"),
+        bends_at=Figure(bends_at_nm, "N·m", None, places_for(bends_at_nm)),
     )
 
 

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from trialfit.finding import Answer, Band, Basis, Figure, Finding, Reason
+from trialfit.finding import Answer, Band, Basis, Figure, Finding, Reason, places_for
 from trialfit.heat.keep_cool import CLAMP_KG, KeepCool, Stopped
 from trialfit.heat.network import Pipe
 from trialfit.heat.outcome import RAG_MM
 from trialfit.heat.records import Outcome, Watched, Work
+from trialfit.heat.wording import as_subject
 from trialfit.job.heating import HeatedBody, HeatedPipe
 from trialfit.parts.cited import cite
 from trialfit.tables.rules import rule
@@ -42,12 +43,13 @@ def comes_up(work: Work, found: Outcome, takes_w: float) -> Finding:
         With the stall or the time as its figure.
     """
     stalls, time = found.stalls, found.time
+    least = Figure(takes_w, "W", None, places_for(takes_w))
     reasons = [
-        Reason(f"The joint must reach {work.needs_c:.0f} °C{_why_so_hot(work)}."),
+        Reason(f"The joint must reach {_needed(work)}{_why_so_hot(work)}."),
         work.torch.because,
         Reason(
-            f"Cold, the work takes {work.torch.takes} of it; {takes_w:.0f} W is the least that would bring it up at "
-            f"all. Left in the flame the joint would stall at {stalls}.", "lumps, pipes as fins, still air and glow",
+            f"Cold, the work takes {work.torch.takes} of it; {least} is the least that would bring it up at all. "
+            f"Left in the flame the joint would stall at {stalls}.", "lumps, pipes as fins, still air and glow",
         ),
     ]  # fmt: skip
     area_m2 = sum(lump.area_m2 for lump in work.lumps if lump.name == work.entry.flame_on)
@@ -108,7 +110,7 @@ def stays(
         else:
             instead = "take it off first" if work.entry.do == "release" else "do this heat first, or take it off"
             do = f"Neither a wet rag nor a clamp both saves it and lets the joint come up: {instead}."
-    return _said(work, f"Will the {each.words} stay as it is?", answer, top, _limit(most_c), reasons, do)
+    return _said(work, f"Will the {as_subject(each.words)} stay as it is?", answer, top, _limit(most_c), reasons, do)
 
 
 def _cool_reasons(work: Work, each: Watched, rag: KeepCool | None, clamp: KeepCool | None) -> Iterator[Reason]:
@@ -222,7 +224,8 @@ def locked(work: Work, shut: tuple[str, ...]) -> tuple[Finding, ...]:
     because = (Reason(text, "IAPWS R7-97, region 1", Basis.STANDARD),)
     do = "Open and drain it, look or blow through it, and leave every way out open before the torch is lit."
     return tuple(
-        _said(work, f"May {name.replace('_', ' ')} be heated?", Answer.STOP, None, None, because, do) for name in shut
+        _said(work, f"May the {name.replace('_', ' ')} be heated?", Answer.STOP, None, None, because, do)
+        for name in shut
     )
 
 
@@ -304,9 +307,14 @@ def _limit(celsius: float) -> Figure:
     return Figure(celsius, "°C", None, 0)
 
 
+def _needed(work: Work) -> str:
+    to = "" if work.entry.reaches is not None or work.needs_most_c is None else f" to {work.needs_most_c:.0f}"
+    return f"{work.needs_c:.0f}{to if work.entry.filler is None else ''} °C"
+
+
 def _why_so_hot(work: Work) -> str:
     if work.entry.reaches is None and work.entry.filler is not None:
         return f", where {work.entry.filler} is all liquid"
     if work.entry.reaches is None and work.needs_most_c is not None:
-        return f" to {work.needs_most_c:.0f} °C, where retaining compound lets go"
+        return ", where retaining compound lets go"
     return ", as the job asks"

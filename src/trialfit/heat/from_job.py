@@ -215,9 +215,15 @@ def _watched(entry: HeatingEntry, name: str, there: ThereAlready) -> Watched:
     limit = _limit(there)
     if there.stands is not None:
         limit = Limit(limit.what, float(there.stands.to("C")), limit.acid, "the job", Basis.MEASURED)
-    far = "" if there.along is None else f", {float(there.along.to('mm')):.0f} mm along it"
-    place = f"on {words_of(entry, there.on)}{far}"
+    place = f"on {words_of(entry, there.on)}{_how_far(there)}"
     return Watched(name, f"{there.what or limit.what.removeprefix('the ')} {place}", there.on, _along(there), limit)
+
+
+def _how_far(there: ThereAlready) -> str:
+    if there.along is None:
+        return ""
+    along_mm = float(there.along.to("mm"))
+    return f", {along_mm:.0f} mm along it" if along_mm else ", at its start"
 
 
 def _limit(there: ThereAlready) -> Limit:

@@ -13,6 +13,7 @@ from trialfit.heat.gap import FILLET_MM, hot_gap_mm, solder_mm3, wire_mm
 from trialfit.heat.records import Work
 from trialfit.heat.service import Leg, Service, joint_service, service, service_c
 from trialfit.heat.thin import UNEVEN_K, buckles_k
+from trialfit.heat.wording import as_subject
 from trialfit.parts.cited import cite
 from trialfit.parts.stands import is_silver, melting_c
 from trialfit.tables.metals import Metal, find_metal
@@ -46,7 +47,8 @@ def flux_finding(work: Work) -> Iterator[Finding]:
     below_k, above_k = flux_suits(flux, filler)
     good = below_k >= 0.7 * liquid_below_k() and above_k >= 0.0
     answer = Answer.GO if good else Answer.STOP if above_k < 0.0 or below_k <= 0.0 else Answer.LOOK
-    text = f"{flux} flux is liquid {below_k:.0f} K below its solidus and lasts {above_k:.0f} K above its liquidus."
+    called = f"{flux[:1].upper()}{flux[1:]}"
+    text = f"{called} flux is liquid {below_k:.0f} K below its solidus and lasts {above_k:.0f} K above its liquidus."
     do = "" if good else f"These suit: {suit}."
     figure, limit = Figure(below_k, "K", None, 0), Figure(liquid_below_k(), "K", None, 0)
     yield _said(work, question, answer, figure, limit, (ranges, Reason(text), asked), do)
@@ -205,7 +207,7 @@ def _service(work: Work, words: str, found: Service) -> Finding:
         Answer.STOP: "Use one that stands it: silver solder for a joint, a metal or PTFE seat for a seal.",
     }[found.answer]
     limit = None if found.limit_c is None else _c(found.limit_c)
-    question = f"Will the {words} stand service?"
+    question = f"Will the {as_subject(words)} stand service?"
     return _said(work, question, found.answer, _c(found.temperature_c), limit, found.because, do)
 
 

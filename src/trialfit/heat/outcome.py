@@ -17,6 +17,8 @@ RAG_MM = 15.0
 CLAMP_W_M2_K = 1500.0
 """A clean clamp drawn up; assumed. [W/(m²·K)]"""
 _LONGEST_S = 900.0
+# Where a flame stalls rests on a guessed share of its heat: whole tens of degrees are printed.
+_TENS = -1
 
 
 def outcome(work: Work, rags: tuple[Sink, ...] = (), least_w: float | None = None) -> Outcome:
@@ -68,7 +70,7 @@ def outcome(work: Work, rags: tuple[Sink, ...] = (), least_w: float | None = Non
 
     slow, likely, quick = reached
     return Outcome(
-        (slow, likely, quick), Band(stalls[0], stalls[1], stalls[2], "°C", 0),
+        (slow, likely, quick), Band(stalls[0], stalls[1], stalls[2], "°C", _TENS),
         {name: band(most[name]) for name in places}, {name: band(most[name]) for name in bodies},
     )  # fmt: skip
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.heat.service import Leg, Service, service, service_c, unread_compound_service
+from trialfit.heat.wording import as_subject
 from trialfit.job.fitting import FittingEntry
 from trialfit.job.heating import ThereAlready
 from trialfit.job.records import Job
@@ -61,9 +62,10 @@ def _finding(job: Job, name: str, entry: FittingEntry) -> Finding:
         answer = max(answer, Answer.LOOK, key=[Answer.GO, Answer.LOOK, Answer.STOP].index)
     limit = None if found.limit_c is None else Figure(found.limit_c, "°C", None, 0)
     what = entry.called or (job.parts[name].what if name in job.parts else "") or name
+    question = f"Does the {entry.seal} of {as_subject(what)} stand service?"
     return Finding(
-        "heat", name, f"Does the {entry.seal} of {what} stand service?", answer, Figure(hot_c, "°C", None, 0), limit,
-        tuple(reasons), "" if answer is Answer.GO else _instead(entry, hot_c),
+        "heat", name, question, answer, Figure(hot_c, "°C", None, 0), limit, tuple(reasons),
+        "" if answer is Answer.GO else _instead(entry, hot_c),
     )  # fmt: skip
 
 

@@ -22,6 +22,8 @@ from trialfit.tables.yardstick import joint_rules
 from trialfit.units import psi
 
 TANK_C = 50.0
+# From here on what is wet and under pressure is steam or would flash to it, and seals stand less.
+_WET_C = 100.0
 """What the tank side is taken to reach; assumed. [°C]"""
 _DULL = 0.6
 
@@ -155,12 +157,13 @@ def service(there: ThereAlready, temperature_c: float, pressure_mpa: float, why:
         most_c = limit.most_c if there.stands is None else float(there.stands.to("C"))
         answer = Answer.GO if temperature_c < most_c else Answer.STOP
         text = f"{_capital(limit.what)} stands {most_c:.0f} °C."
-        if there.seal in seals() and temperature_c >= 100.0 and there.stands is None:
+        if there.seal in seals() and temperature_c >= _WET_C and there.stands is None:
             printed = seals()[there.seal]
             answer = in_steam(printed, temperature_c)
             steam = "" if printed.steam_most_c is None else f", to {printed.steam_most_c:.0f} °C"
-            said = f"{_capital(limit.what)} is {printed.steam} in steam and water over 100 °C{steam}."
+            said = f"{_capital(limit.what)} is {printed.steam} in steam and water over {_WET_C:.0f} °C{steam}."
             text = f"{said} {_note(printed.note)}"
+            most_c = _WET_C if printed.steam == "unsuitable" else printed.steam_most_c or most_c
         return Service(temperature_c, most_c, answer, (why, Reason(text.strip(), limit.source, limit.basis)))
     if there.holds in ("retaining compound", "high-temperature retaining compound"):
         limit = compound_limit("high-temperature" if there.holds.startswith("high") else "ordinary")

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import pi
 
 from trialfit.errors import Refusal
-from trialfit.finding import Band, Basis, Reason
+from trialfit.finding import Band, Basis, Reason, places_for
 from trialfit.heat.network import Lump, network
 from trialfit.heat.run import Flame, heat, stall_c
 from trialfit.job.shop import Slug, Torch
@@ -101,9 +101,9 @@ def torchlight(name: str, torch: Torch) -> Torchlight:
             f"{float(torch.slug.mass.to('g')):.0f} g of {lump.metal.name} came to the melting of tin in {seconds:.0f} s"
         )
         reason = Reason(f"This torch was timed: {said}.", "the workshop's trial; tin by ITS-90", Basis.MEASURED)
-        return Torchlight(name, Band(slow, likely, quick, "W", 0), flame_c, True, lump.area_m2, reason)
+        return Torchlight(name, Band(slow, likely, quick, "W", places_for(likely)), flame_c, True, lump.area_m2, reason)
     power_w = float(torch.power.to("W"))
-    takes = Band(power_w * _SHARE_LOW, power_w * _SHARE, power_w * _SHARE_HIGH, "W", 0)
+    takes = Band(power_w * _SHARE_LOW, power_w * _SHARE, power_w * _SHARE_HIGH, "W", places_for(power_w * _SHARE))
     text = (
         f"Of the {power_w / 1000.0:.1f} kW it burns, {100 * _SHARE_LOW:.0f} to {100 * _SHARE_HIGH:.0f} % is taken "
         f"to go into the work, and its flame to be {flame_c:.0f} °C; no trial on a slug has been made."

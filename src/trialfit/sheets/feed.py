@@ -124,7 +124,7 @@ def pump_figures(report: PumpReport) -> list[list[str]]:
     """
     asked, pump = report.asked, report.asked.pump
     found = [
-        ["ram and stroke", f"{pump.ram_mm:.2f} mm x {pump.stroke_mm:.2f} mm, {pump.swept_ml:.2f} mL a stroke"],
+        ["ram and stroke", f"{pump.ram_mm:.2f} mm × {pump.stroke_mm:.2f} mm, {pump.swept_ml:.2f} mL a stroke"],
         ["speed", f"{spread(pump.strokes)} strokes a minute"],
         ["delivers", str(report.delivers)],
     ]

@@ -41,7 +41,9 @@ CARELESS_HAND_REASON = Reason(
 
 # Set down hard, or run over a bad joint: a guess, to have something to hold the weight against.
 JOLT_G = 10.0
-JOLT_REASON = Reason(f"An engine set down hard or run over a bad joint jolts by {JOLT_G:g} g.", "", Basis.ASSUMED)
+JOLT_REASON = Reason(
+    f"An engine set down hard or run over a bad joint jolts by {JOLT_G:g} times its weight.", "", Basis.ASSUMED
+)
 
 DERIVED = Reason(
     "No torque is published for unions and tails of this size: these are derived from the stress in the thread.",

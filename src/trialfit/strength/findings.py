@@ -20,9 +20,9 @@ from trialfit.strength.assumed import (
     hand_on_spanner_n,
 )
 from trialfit.strength.causes import FAINT, Ranking
-from trialfit.strength.reasons import METHOD, load_reasons, mm, said, section_reasons, single
+from trialfit.strength.reasons import METHOD, load_reasons, mm, said, section_reasons, single, torque
 from trialfit.strength.records import Tail, TailStrength
-from trialfit.strength.spanner import SafePull
+from trialfit.strength.spanner import SafePull, rounded_down
 from trialfit.strength.would_hold import WouldHold
 
 STAGE = "strength"
@@ -122,7 +122,7 @@ def what_shears_it(about: str, strength: TailStrength, assumed: tuple[Reason, ..
     light_n, strong_n, hand = hand_on_spanner_n()
     limit, answer = None, Answer.LOOK
     if length_mm is not None:
-        limit = Figure(light_n * length_mm / 1000, "N·m")
+        limit = torque(light_n * length_mm / 1000)
         strong_nm = strong_n * length_mm / 1000
         answer = Answer.LOOK if strong_nm >= strength.break_torque.low else Answer.GO
     reasons = [*section_reasons(strength), *load_reasons(strength), FRICTION_REASON, *assumed]
@@ -164,7 +164,7 @@ def will_it_stand(about: str, new: TailStrength, old: TailStrength | None, safe:
     light_n, _, hand = hand_on_spanner_n()
     length_mm = new.duty.spanner_mm
     reasons = [*section_reasons(new), *load_reasons(new), FRICTION_REASON]
-    limit = None if length_mm is None else Figure(light_n * length_mm / 1000, "N·m")
+    limit = None if length_mm is None else torque(light_n * length_mm / 1000)
     answer = safe.answer
     if limit is not None:
         reasons.append(Reason(f"{hand.text} At {length_mm:.0f} mm the lighter is {limit}.", hand.source, hand.basis))
@@ -205,11 +205,11 @@ def how_hard(about: str, safe: SafePull, strength: TailStrength) -> Finding:
     """
     light_n, _, hand = hand_on_spanner_n()
     length_mm = strength.duty.spanner_mm
-    limit = None if length_mm is None else Figure(light_n * length_mm / 1000, "N·m")
-    reasons = [Reason(f"It could yield from {strength.yield_torque.low:.2f} N·m.", METHOD), MARGIN_REASON]
+    limit = None if length_mm is None else torque(light_n * length_mm / 1000)
+    reasons = [Reason(f"It could yield from {torque(strength.yield_torque.low)}.", METHOD), MARGIN_REASON]
     reasons += [LIGHTEST_PULL_REASON, FINGERS_REASON, hand, DERIVED]
     return Finding(
-        STAGE, about, "How hard may the owner pull?", safe.answer, Figure(safe.torque_nm, "N·m"), limit,
+        STAGE, about, "How hard may the owner pull?", safe.answer, torque(rounded_down(safe.torque_nm)), limit,
         tuple(reasons), f"On the owner's sheet: {safe.words}",
     )  # fmt: skip
 
@@ -231,9 +231,10 @@ def what_would_have_held(about: str, tail: Tail, held: WouldHold) -> Finding:
     Finding
         The largest bore, and the next thread.
     """
-    torque = Figure(held.torque_nm, "N·m")
     enough = held.bore_mm is not None and held.bore_mm >= tail.bore_mm and not tail.share_lost and not tail.offset_mm
-    reasons = [Reason(f"To yield at no less than {torque}, the lightest ordinary hand on its spanner.", METHOD)]
+    reasons = [
+        Reason(f"To yield at no less than {torque(held.torque_nm)}, the lightest ordinary hand on its spanner.", METHOD)
+    ]
     if held.bore_mm is None:
         reasons.append(Reason(f"Not even a solid {tail.thread.designation} of this metal does."))
     if held.hard_bore_mm is not None:

@@ -5,7 +5,7 @@ Source: `trialfit.strength.water_decay` and `trialfit.strength.leak_decay`.
 
 from __future__ import annotations
 
-from trialfit.finding import Answer, Band, Basis, Figure, Finding, Reason
+from trialfit.finding import Answer, Band, Basis, Figure, Finding, Reason, places_for
 from trialfit.strength.leak_decay import READ_DIVISIONS
 from trialfit.strength.pressure_report import PressureTest
 from trialfit.strength.water_decay import HELD_MIN
@@ -26,7 +26,7 @@ def bar(pressure_mpa: float) -> str:
     str
         In bar.
     """
-    return f"{pressure_mpa * 10:.2f} bar"
+    return str(Figure(pressure_mpa * 10, "bar", None, places_for(pressure_mpa * 10)))
 
 
 def hold_by_water(test: PressureTest) -> Finding:
@@ -47,7 +47,7 @@ def hold_by_water(test: PressureTest) -> Finding:
     if plan is None:
         because = (Reason("The job has no gauge for this test; drops and damp places need none."),)
         return Finding(STAGE, test.name, question, Answer.LOOK, None, None, because, "Give the gauge's division.")
-    warm = plan.per_kelvin
+    warm = f"{bar(plan.per_kelvin.low).removesuffix(' bar')} to {bar(plan.per_kelvin.high)}"
     reasons = (
         Reason(
             f"Water gives so little that {1000 * plan.fall_mpa * plan.gives.low:.2g} to "
@@ -61,7 +61,7 @@ def hold_by_water(test: PressureTest) -> Finding:
             "", Basis.ASSUMED,
         ),
         Reason(
-            f"It shows warmth as well: {bar(warm.low)} to {bar(warm.high)} a degree, so {plan.steady_k:.1g} K look "
+            f"It shows warmth as well: {warm} a degree, so {plan.steady_k:.1g} K look "
             "like that fall. The walls' own growth, about a quarter off it, is left out.",
             "IAPWS R7-97, region 1", Basis.STANDARD,
         ),
@@ -100,8 +100,8 @@ def hold_by_air(test: PressureTest) -> Finding:
     plan = test.decay
     reasons = (
         Reason(
-            f"{plan.divisions:g} divisions of {bar(plan.division_mpa)} in {plan.volume_ml:g} mL with the hose, at a "
-            f"leak of {plan.leak_ml_min:g} mL/min: one bubble of 3 mm a second.", "docs/methods/pressure.md",
+            f"{plan.divisions:g} divisions of {10 * plan.division_mpa:g} bar in {plan.volume_ml:g} mL with the hose, "
+            f"at a leak of {plan.leak_ml_min:g} mL/min: one bubble of 3 mm a second.", "docs/methods/pressure.md",
         ),
         Reason(
             f"{plan.steady_k:.1f} K look like that leak, {plan.per_kelvin_mpa * 10000:.1f} mbar a degree: wait until "

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from trialfit.errors import Refusal
-from trialfit.finding import Answer, Basis, Figure, Finding, Reason
+from trialfit.finding import Answer, Basis, Figure, Finding, Reason, places_for
 from trialfit.job.records import Job
 from trialfit.parts.cited import cite
 from trialfit.strength.hold_findings import STAGE, bar, hold_by_air, hold_by_water
@@ -98,18 +98,22 @@ def _p(pressure_mpa: float) -> str:
     return f"{psi(pressure_mpa):.0f} psi"
 
 
+def _reckoned(pressure_mpa: float) -> Figure:
+    """A yardstick's pressure, which deserves no more figures than the code prints its stress with."""
+    return Figure(psi(pressure_mpa), "psi", None, places_for(psi(pressure_mpa), 3))
+
+
 def _stands(test: PressureTest, each: Stands) -> Finding:
     times = each.least_mpa / test.working_mpa
     answer = Answer.GO if times >= ENOUGH_TIMES else Answer.STOP if times < LEAST_TIMES else Answer.LOOK
     tube = each.bend is not None or each.name in (*test.entry.pipes, *test.entry.tubes)
-    stress = f"{psi(each.stress_mpa):.0f} psi"
     reasons = [
         Reason(
-            f"By the yardstick of ASME B31, P = 2 S t / (D - 0.8 t), {_p(each.b31_mpa)}: least wall {each.wall_mm:.2f} "
-            f"mm, allowed stress {stress} at {each.temperature_c:.0f} °C.",
+            f"By the yardstick of ASME B31, P = 2 S t / (D - 0.8 t), {_reckoned(each.b31_mpa)}: least wall "
+            f"{each.wall_mm:.2f} mm, allowed stress {_reckoned(each.stress_mpa)} at {each.temperature_c:.0f} °C.",
             "Copper Tube Handbook" if tube else "", Basis.HANDBOOK if tube else Basis.ASSUMED,
         ),
-        Reason(f"By Lamé with the same stress {_p(each.lame_mpa)}."),
+        Reason(f"By Lamé with the same stress {_reckoned(each.lame_mpa)}."),
     ]  # fmt: skip
     if each.bend is not None and each.oval_mpa is not None:
         bend = each.bend
@@ -120,7 +124,7 @@ def _stands(test: PressureTest, each: Stands) -> Finding:
                 "ASME B31.3 304.2.1", Basis.HANDBOOK,
             ),
             Reason(
-                f"With its flattening counted in full {_p(each.oval_mpa)}; soft copper rounds itself first.",
+                f"With its flattening counted in full {_reckoned(each.oval_mpa)}; soft copper rounds itself first.",
                 *_flattening(test),
             ),
         ]  # fmt: skip
@@ -142,9 +146,11 @@ def _stands(test: PressureTest, each: Stands) -> Finding:
         Answer.LOOK: "Measure wall and flattening again; threads, dents and joints are weaker still.",
         Answer.STOP: "Do not put pressure on it: a thicker wall, or a wider bend.",
     }[answer]
+    least = LEAST_TIMES if answer is Answer.STOP else ENOUGH_TIMES
+    limit = Figure(least, "times", None, 0)
     return Finding(
         STAGE, f"{test.name}: {each.name}", "How many times the working pressure is the wall good for?", answer,
-        Figure(times, "times", None, 1), Figure(LEAST_TIMES, "times", None, 0), tuple(reasons), do,
+        Figure(times, "times", None, places_for(times)), limit, tuple(reasons), do,
     )  # fmt: skip
 
 
@@ -185,16 +191,15 @@ def _codes(test: PressureTest) -> Finding:
         times = each.rule.high if each.rule.high is not None else each.rule.low
         tail = f"; {each.rule.text}" if each.rule.text else ""
         words = f"{each.rule.subject}, {each.rule.name}: {times:g} times working pressure, {pressure}{tail}."
-        reasons.append(Reason(words, cite(each.rule.sources), each.rule.basis))
+        reasons.append(Reason(words[:1].upper() + words[1:], cite(each.rule.sources), each.rule.basis))
     energy = test.water_energy
     if test.entry.water is not None:
-        agreed = test.entry.agreed_with or "nobody named"
-        reasons.append(Reason(f"The job says {test.entry.water}, agreed with {agreed}."))
+        reasons.append(Reason(agreed_words(test)))
     reasons.append(
         Reason(
-            f"At {_p(energy.gauge_mpa)} {energy.volume_ml:g} mL hold {energy.water_j:.4f} J as water; "
+            f"At {_p(energy.gauge_mpa)} {energy.volume_ml:g} mL hold {_joules(energy.water_j)} as water; "
             f"{100 * energy.trapped_share:g} % of air left in it is {100 * energy.trapped_part:.0f} % of that. "
-            f"Filled with air it would be {energy.air_j:.1f} J.",
+            f"Filled with air it would be {_joules(energy.air_j)}.",
             "docs/methods/pressure.md",
         )
     )
@@ -209,13 +214,33 @@ def _codes(test: PressureTest) -> Finding:
     )
 
 
+def _joules(energy_j: float) -> str:
+    return str(Figure(energy_j, "J", None, places_for(energy_j)))
+
+
+def agreed_words(test: PressureTest) -> str:
+    """Say which pressure of water the job gives.
+
+    Parameters
+    ----------
+    test
+        The test.
+
+    Returns
+    -------
+    str
+        The pressure, and with whom it was agreed.
+    """
+    return f"The job says {test.entry.water}, agreed with {test.entry.agreed_with or 'nobody named'}."
+
+
 def _air(test: PressureTest) -> Finding:
     limit, energy = air_limit(), test.air_energy
     reasons = (
         Reason(f"{limit.low:g} to {limit.high:g} bar, {limit.text}.", "", limit.basis),
         Reason(
-            f"{energy.volume_ml:g} mL of air at {bar(test.air_mpa)} hold {energy.air_j:.2f} J; water at the same "
-            f"pressure {energy.water_j:.6f} J.", "docs/methods/pressure.md",
+            f"{energy.volume_ml:g} mL of air at {bar(test.air_mpa)} hold {_joules(energy.air_j)}; water at the same "
+            f"pressure {_joules(energy.water_j)}.", "docs/methods/pressure.md",
         ),
         *(Reason(each.text, cite(each.sources), each.basis) for each in cautions() if each.name == "risk"),
     )  # fmt: skip
@@ -223,13 +248,29 @@ def _air(test: PressureTest) -> Finding:
     do = "Under water, behind a screen, never more. " + ("" if passed else "First the water test.")
     return Finding(
         STAGE, test.name, "With how much air may leaks be looked for?", Answer.LOOK,
-        Figure(test.air_mpa * 10, "bar", None, 2), Figure(limit.high or 0.0, "bar", None, 1), reasons, do.strip(),
+        Figure(test.air_mpa * 10, "bar", None, 2), Figure(limit.high or 0.0, "bar", None, 2), reasons, do.strip(),
     )  # fmt: skip
+
+
+def seen_question(each: LeakSeen) -> str:
+    """Ask what one test showed.
+
+    Parameters
+    ----------
+    each
+        What was seen.
+
+    Returns
+    -------
+    str
+        The question, by medium and day.
+    """
+    return f"What did the test by {each.seen.medium} of {each.seen.day.isoformat()} show?"
 
 
 def _seen(test: PressureTest, each: LeakSeen) -> Finding:
     seen = each.seen
-    question = f"What did the test by {seen.medium} of {seen.day.isoformat()} show?"
+    question = seen_question(each)
     reasons = [Reason(f"{seen.pressure}, {seen.what or 'nothing written'}.", seen.by, Basis.MEASURED)]
     worst = 0.0
     for how, leak in (("bubbles", each.from_bubbles), ("the gauge", each.from_gauge)):

@@ -5,7 +5,7 @@ Source: `trialfit.strength.tail` for the figures.
 
 from __future__ import annotations
 
-from trialfit.finding import Band, Figure, Reason
+from trialfit.finding import Band, Figure, Reason, places_for
 from trialfit.strength.records import TailStrength
 
 METHOD = "VDI 2230 part 1; core diameter less bore"
@@ -42,6 +42,22 @@ def single(band: Band) -> Band | Figure:
         The band, or the figure.
     """
     return Figure(band.likely, band.unit, None, band.places) if band.low == band.high else band
+
+
+def torque(torque_nm: float) -> Figure:
+    """Give a torque no more figures than a hand or a soft tail deserves.
+
+    Parameters
+    ----------
+    torque_nm
+        Torque. [N·m]
+
+    Returns
+    -------
+    Figure
+        The torque, written with two figures.
+    """
+    return Figure(torque_nm, "N·m", None, places_for(torque_nm))
 
 
 def mm(length_mm: float) -> str:

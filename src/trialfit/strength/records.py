@@ -107,8 +107,8 @@ class TailStrength:
     yield_force, break_force
         Force across the far end that bends it for good, and that breaks it; None where no arm is known. [N]
     jolt
-        Jolt under which the weight hung on it bends it for good, in multiples of gravity; None where no weight or arm
-        is known. [g]
+        Jolt under which the weight hung on it bends it for good, in multiples of that weight; None where no weight
+        or arm is known. [-]
     strip_pull
         Pull at which the threads shear out; None where the engagement is not known. [N]
     engagement_mm

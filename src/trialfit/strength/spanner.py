@@ -78,14 +78,14 @@ def safe_pull(strength: TailStrength, spanner_mm: float | None = None) -> SafePu
         words = "Do not tighten it: even fingers could stretch it. It is fitted by the workshop, or made stronger."
         return SafePull(torque_nm, Way.NOBODY, None, None, words)
     if length_mm is None:
-        words = f"Tighten to {_down(torque_nm):.1f} N·m and no more; without a torque driver, fingers only."
+        words = f"Tighten to {rounded_down(torque_nm):.1f} N·m and no more; without a torque driver, fingers only."
         return SafePull(torque_nm, Way.FINGERS, None, None, words)
     pull_n = 1000 * torque_nm / length_mm
     if pull_n < LIGHTEST_PULL_N:
         words = f"Fingers only, no spanner: on one of {_long(length_mm)} a pull of {pull_n:.0f} N would be too much."
         return SafePull(torque_nm, Way.FINGERS, None, None, words)
-    most_n = floor(1000 * _down(torque_nm) / length_mm)
-    balance = f"{_down(most_n / GRAVITY_N_KG):.1f} kg on a spring balance hooked to the spanner's end"
+    most_n = floor(1000 * rounded_down(torque_nm) / length_mm)
+    balance = f"{rounded_down(most_n / GRAVITY_N_KG):.1f} kg on a spring balance hooked to the spanner's end"
     if pull_n < ordinary_n:
         words = (
             f"Two fingers on a spanner of {_long(length_mm)}, no more than {most_n} N: {balance}. "
@@ -100,6 +100,17 @@ def _long(length_mm: float) -> str:
     return f"{length_mm:.0f} mm"
 
 
-def _down(worked_out: float) -> float:
-    """Round down: what is told to the owner is never more than what was worked out."""
+def rounded_down(worked_out: float) -> float:
+    """Round down to a tenth: what is told to the owner is never more than what was worked out.
+
+    Parameters
+    ----------
+    worked_out
+        Torque or mass. [N·m or kg]
+
+    Returns
+    -------
+    float
+        The tenth at or below it. [N·m or kg]
+    """
     return floor(10 * worked_out + 1e-9) / 10

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import pi
 
-from trialfit.finding import Band
+from trialfit.finding import Band, places_for
 from trialfit.strength.records import Duty, Tail, TailStrength
 from trialfit.strength.section import Ring
 from trialfit.strength.strip import LEAST_SHARE, basic_shear_areas, engagement_to_match_mm, strip_force_n
@@ -74,23 +74,23 @@ def tail_strength(tail: Tail, duty: Duty) -> TailStrength:
 
     arm_mm = duty.arm_mm
     at_arm = None if arm_mm is None else arm_mm / 1000
-    bend_yields = _of(state.proof, lambda mpa: ring.bending_mm3 * mpa / 1000, "N·m", 2)
-    bend_breaks = _of(state.uts, lambda mpa: ring.bending_plastic_mm3 * mpa / 1000, "N·m", 2)
+    bend_yields = _of(state.proof, lambda mpa: ring.bending_mm3 * mpa / 1000, "N·m")
+    bend_breaks = _of(state.uts, lambda mpa: ring.bending_plastic_mm3 * mpa / 1000, "N·m")
     weight_n = duty.mass_kg * GRAVITY_N_KG
-    yield_force = None if at_arm is None else _of(bend_yields, lambda nm: nm / at_arm, "N", 0)
+    yield_force = None if at_arm is None else _of(bend_yields, lambda nm: nm / at_arm, "N")
     return TailStrength(
         tail=tail,
         duty=duty,
         ring=ring,
         yield_torque=_with_friction(state.proof, duty.friction, lambda mu, mpa: torque(mu, mpa, breaking=False)),
         break_torque=_with_friction(state.uts, duty.friction, lambda mu, mpa: torque(mu, mpa, breaking=True)),
-        twist_off_torque=_of(state.uts, lambda mpa: twist_off_torque_nm(ring, mpa), "N·m", 2),
-        break_pull=_of(state.uts, lambda mpa: ring.area_mm2 * mpa, "N", 0),
+        twist_off_torque=_of(state.uts, lambda mpa: twist_off_torque_nm(ring, mpa), "N·m"),
+        break_pull=_of(state.uts, lambda mpa: ring.area_mm2 * mpa, "N"),
         pressure_pull_n=pull_n,
         hoop_mpa=hoop_mpa(ring, duty.pressure_mpa),
         yield_force=yield_force,
-        break_force=None if at_arm is None else _of(bend_breaks, lambda nm: nm / at_arm, "N", 0),
-        jolt=_of(yield_force, lambda n: n / weight_n, "g", 0) if yield_force is not None and weight_n > 0 else None,
+        break_force=None if at_arm is None else _of(bend_breaks, lambda nm: nm / at_arm, "N"),
+        jolt=_jolt(yield_force, weight_n),
         strip_pull=_strip_pull(tail),
         engagement_mm=_engagement_mm(tail, ring),
     )
@@ -167,7 +167,7 @@ def _strip_pull(tail: Tail) -> Band | None:
     shares = (LEAST_SHARE, (LEAST_SHARE + 1) / 2, 1.0)
     strengths = zip(shares, _ends(tail.state.uts), _ends(tail.into.uts), strict=True)
     ends = [share * strip_force_n(areas, engaged_mm, male, female) for share, male, female in strengths]
-    return Band(ends[0], ends[1], ends[2], "N", 0)
+    return Band(ends[0], ends[1], ends[2], "N", places_for(ends[1]))
 
 
 def _engagement_mm(tail: Tail, ring: Ring) -> float | None:
@@ -181,11 +181,18 @@ def _ends(band: Band) -> tuple[float, float, float]:
     return band.low, band.likely, band.high
 
 
-def _of(band: Band, law: Callable[[float], float], unit: str, places: int) -> Band:
+def _jolt(yield_force: Band | None, weight_n: float) -> Band | None:
+    """Not in g: beside masses in grams that would be read as grams."""
+    if yield_force is None or weight_n <= 0:
+        return None
+    return _of(yield_force, lambda n: n / weight_n, "times its weight")
+
+
+def _of(band: Band, law: Callable[[float], float], unit: str) -> Band:
     low, likely, high = (law(value) for value in _ends(band))
-    return Band(low, likely, high, unit, places)
+    return Band(low, likely, high, unit, places_for(likely))
 
 
 def _with_friction(stress: Band, friction: Band, law: Callable[[float, float], float]) -> Band:
     low, likely, high = (law(mu, mpa) for mu, mpa in zip(_ends(friction), _ends(stress), strict=True))
-    return Band(low, likely, high, "N·m")
+    return Band(low, likely, high, "N·m", places_for(likely))

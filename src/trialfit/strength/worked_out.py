@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from trialfit.finding import Basis
 from trialfit.strength.assumed import CARELESS_HAND_N, JOLT_G, hand_on_spanner_n
 from trialfit.strength.clues import Clue
-from trialfit.strength.reasons import said
+from trialfit.strength.reasons import said, torque
 from trialfit.strength.records import Tail, TailStrength
 
 _SLIGHT = 0.05
@@ -39,7 +39,7 @@ def _hand_on_spanner(strength: TailStrength) -> Iterator[Clue]:
     light_n, strong_n, _ = hand_on_spanner_n()
     light_nm, strong_nm = light_n * length_mm / 1000, strong_n * length_mm / 1000
     parts, twists = strength.break_torque, strength.twist_off_torque
-    hand = f"a hand on {length_mm:.0f} mm gives {light_nm:.2f} to {strong_nm:.2f} N·m, it parts at {said(parts)}"
+    hand = f"a hand on {length_mm:.0f} mm gives {torque(light_nm)} to {torque(strong_nm)}, it parts at {said(parts)}"
     weights = {
         "overtightened": _reach(light_nm, strong_nm, parts.low, parts.likely),
         "forced_undone": _reach(light_nm, strong_nm, twists.low, twists.likely),
@@ -60,7 +60,7 @@ def _hand_on_end(strength: TailStrength) -> Iterator[Clue]:
 def _weight(strength: TailStrength) -> Iterator[Clue]:
     if strength.jolt is None:
         return
-    jolt = f"a jolt in running being {JOLT_G:.0f} g at most"
+    jolt = f"a jolt in running being {JOLT_G:.0f} at most"
     text = f"the weight on it bends it for good at {said(strength.jolt)}, {jolt}"
     weight = 3.0 if strength.jolt.low < 2 * JOLT_G else 0.5 if strength.jolt.low > 10 * JOLT_G else 1.0
     yield _clue("weight on the arm", "weight on the arm", text, {"fatigue": weight})

@@ -77,7 +77,7 @@ def befores_and_afters(
 
 
 def _scale(job: Job, entry: BeforeAndAfterEntry, pair: BeforeAndAfter) -> Finding:
-    good = pair.k2_share <= _GOOD_SHARE
+    good, limit = pair.k2_share <= _GOOD_SHARE, Figure(100.0 * _GOOD_SHARE, "%", None, 1)
     reasons = [
         reason
         for word, side, shown in (("Before", entry.before, pair.before), ("After", entry.after, pair.after))
@@ -86,8 +86,9 @@ def _scale(job: Job, entry: BeforeAndAfterEntry, pair: BeforeAndAfter) -> Findin
     do = "Lay a card whose check lines were measured beside the piece, and photograph it with the camera over it."
     return Finding(
         "survey", f"before and after {pair.name}", _QUESTION, Answer.GO if good else Answer.LOOK,
-        Figure(100.0 * pair.k2_share, "%", None, 1), Figure(100.0 * _GOOD_SHARE, "%", None, 1),
-        (*reasons, Reason("The limit is assumed.", "", Basis.ASSUMED)), "" if good else do,
+        Figure(100.0 * pair.k2_share, "%", None, 1), limit,
+        (*reasons, Reason(f"That {limit} is good enough to look at is assumed.", "", Basis.ASSUMED)),
+        "" if good else do,
     )  # fmt: skip
 
 

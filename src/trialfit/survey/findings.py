@@ -132,10 +132,9 @@ def _scale(job: Job, survey: Survey) -> Finding:
         )
     ]
     if measured:
-        lines = ", ".join(
-            f"{line.along} side {line.reading.value} by {line.reading.by}" for line in job.card.check_lines
-        )
-        reasons.append(Reason(f"Check lines were measured on the paper: {lines}.", lines, Basis.MEASURED))
+        lines = ", ".join(f"{line.along} side {line.reading.value}" for line in job.card.check_lines)
+        by = "; ".join(dict.fromkeys(line.reading.by for line in job.card.check_lines))
+        reasons.append(Reason(f"Check lines were measured on the paper: {lines}.", by, Basis.MEASURED))
     else:
         reasons.append(
             Reason(

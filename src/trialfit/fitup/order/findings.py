@@ -41,7 +41,11 @@ def _is_there_one(order: Order, about: str) -> Finding:
             (*dict.fromkeys(because), _NOT_COVERED), _what_then(order, fixed),
         )  # fmt: skip
     told = [Reason(f"{step.number}. {step.part}: {'; '.join(step.motions)}.") for step in order.steps]
-    turns = f"One goes round, or turns the engine, {order.turns} times." if order.turns else "One stays at one side."
+    turns = (
+        f"One goes round, or turns the engine, {order.turns} times."
+        if order.turns
+        else "All of it is done from one side of the engine."
+    )
     assumed = list(dict.fromkeys(words for step in order.steps for words in step.assumed))
     count = Figure(len(order.steps), "step" if len(order.steps) == 1 else "steps", None, 0)
     return Finding(

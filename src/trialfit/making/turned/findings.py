@@ -151,7 +151,7 @@ def _across(plan: TurnedPlan) -> Iterator[Finding]:
             continue
         seen.add((section.area_share, section.modulus_share))
         share = Figure(100.0 * section.modulus_share, "%", places=0)
-        weak = section.modulus_share < _MODULUS_SHARE
+        limit, weak = Figure(100.0 * _MODULUS_SHARE, "%", places=0), section.modulus_share < _MODULUS_SHARE
         holes = "hole" if section.together == 1 else f"{section.together} holes"
         text = (
             f"Through the {holes} {100.0 * section.area_share:.0f} % of the area and "
@@ -160,8 +160,8 @@ def _across(plan: TurnedPlan) -> Iterator[Finding]:
         )
         yield finding(
             plan, f"How strong is the section through the {section.hole.name}?",
-            Answer.LOOK if weak else Answer.GO, share, Figure(100.0 * _MODULUS_SHARE, "%", places=0),
-            (Reason(text), Reason("The limit is assumed.", "", Basis.ASSUMED)),
+            Answer.LOOK if weak else Answer.GO, share, limit,
+            (Reason(text), Reason(f"That {limit} should be left is assumed.", "", Basis.ASSUMED)),
             "Make the hole smaller, the part thicker there, or set the holes apart along the axis." if weak else "",
         )  # fmt: skip
 
@@ -217,7 +217,11 @@ def _seats(plan: TurnedPlan) -> Iterator[Finding]:
             continue
         wrong = any(rule.answer is not Answer.GO for rule in seat.rules)
         reasons = tuple(
-            Reason(f"{rule.name}: {rule.says}; here {rule.gives}.", cite(rule.rule.sources), rule.rule.basis)
+            Reason(
+                f"{rule.name[:1].upper()}{rule.name[1:]}: {rule.says}; here {rule.gives}.",
+                cite(rule.rule.sources),
+                rule.rule.basis,
+            )
             for rule in seat.rules
         )
         do = f"Bore between {seat.ball_mm / 1.40:.2f} and {seat.ball_mm / 1.25:.2f} mm for this ball." if wrong else ""

@@ -77,9 +77,8 @@ def _bar(plan: TurnedPlan, bench: TurningBench) -> Finding:
         )
     if not choice.in_stock:
         return finding(plan, question, Answer.LOOK, figure, limit, (needed, stocked), f"Buy {bar.name} in {metal}.")
-    return finding(
-        plan, question, Answer.GO, figure, None, (needed, Reason(f"{bar.name} is in stock.", "", _basis("bars", bench)))
-    )
+    stocked = Reason(f"In stock: {bar.name}.", "", _basis("bars", bench))
+    return finding(plan, question, Answer.GO, figure, None, (needed, stocked))
 
 
 def _stock(plan: TurnedPlan, bench: TurningBench) -> str:

@@ -64,7 +64,11 @@ def _finding(plan: TurnedPlan, wall: Wall, answer: Answer, do: str) -> Finding:
         question = f"Is there wall enough between the {wall.inner} and the {outer}?"
         said = f"The least wall there is {wall.wall_mm:.2f} mm, {where}."
     basis = Basis.ASSUMED if plan.wall_limit_assumed else Basis.MEASURED
-    why = "The limit is assumed." if plan.wall_limit_assumed else "The job asks for that wall."
+    why = (
+        f"That {plan.wall_limit} of wall is enough is assumed."
+        if plan.wall_limit_assumed
+        else "The job asks for that wall."
+    )
     reasons = (Reason(said), Reason(why, "" if plan.wall_limit_assumed else "job file", basis))
     return finding(plan, question, answer, Figure(wall.wall_mm, "mm"), plan.wall_limit, reasons, do)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 from pathlib import Path
-from threading import Lock
+from threading import Lock, Thread
 from typing import TYPE_CHECKING
 
 from starlette.applications import Starlette
@@ -64,6 +64,11 @@ class Calls:
                 gc.enable()
             return self._made
 
+    def make_beforehand(self) -> None:
+        """Begin to make them, and do not wait; nor does the program's end."""
+        if self._made is None:
+            Thread(target=self.made, daemon=True).start()
+
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
         made = self._made
@@ -95,7 +100,7 @@ def create_app(settings: Settings) -> Starlette:
 
     def first(request: Request) -> HTMLResponse:
         shown = rack(request)
-        shown.background = BackgroundTask(calls.made)  # whoever looks at the rack will open a job
+        shown.background = BackgroundTask(calls.make_beforehand)  # whoever looks at the rack will open a job
         return shown
 
     app = Starlette(middleware=[Middleware(Guard, desk=desk)])

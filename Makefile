@@ -1,6 +1,8 @@
 # The two commands a newcomer needs are `make demo` and `make test`; each does all its own setting up.
 PYTHON ?= python3
 BIN := .venv/bin
+# Where a machine forbids it, every process of the tests would compile every module anew.
+export PYTHONDONTWRITEBYTECODE :=
 
 .PHONY: demo serve test test-long check bench clean packages
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 import re
+from datetime import date
 from functools import cache
 from typing import Any
 from xml.etree import ElementTree
@@ -31,6 +32,7 @@ from trialfit.sheets.turned_views import hatch_lines
 from turned_jobs import bench, job, plan
 
 POINTS_A_MM = 72.0 / 25.4
+GIVEN = date(2026, 3, 14)
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -158,10 +160,22 @@ def test_svg_shows_the_part_at_its_scale() -> None:
 @cache
 def _read_back(place: int) -> Any:
     drawn = drawing_for(made().parts[place], "a4")
-    document, auditor = recover.read(io.BytesIO(dxf(drawn.layered, drawn.scale, "tail").encode()))
+    document, auditor = recover.read(io.BytesIO(dxf(drawn.layered, drawn.scale, "tail", GIVEN).encode()))
     assert not auditor.has_errors
     assert not auditor.has_fixes
     return document
+
+
+def test_the_same_drawing_gives_the_same_dxf_whenever_it_is_written() -> None:
+    drawn = [drawing_for(each, "a4") for each in made().parts[:2]]
+    once, again, other = (dxf(drawn[n].layered, drawn[n].scale, "tail", GIVEN) for n in (0, 0, 1))
+    assert once == again
+    one, two = (recover.read(io.BytesIO(each.encode()))[0].header for each in (once, other))
+    assert one["$FINGERPRINTGUID"] == two["$FINGERPRINTGUID"]
+    assert one["$VERSIONGUID"] != two["$VERSIONGUID"]
+    # The day that began at midnight of 1 January 2000 has Julian number 2451545. From there 26 years with 7 leap days
+    # are 9497 days, to 14 March another 31 + 28 + 13.
+    assert set(re.findall(r"\$TDU?(?:CREATE|UPDATE)\n *40\n(.+)\n", once)) == {f"{2451545 + 9497 + 72}.0"}
 
 
 def test_dxf_passes_its_audit_and_has_a_layer_for_each_kind_of_line() -> None:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Iterable
+from datetime import date
 from math import hypot
 from typing import Any
+from uuid import UUID, uuid5
 
 from ezdxf import units
 from ezdxf.document import Drawing as Document
@@ -19,6 +22,10 @@ from trialfit.sheets.layers import LAYERS, Layer, Layered
 _LINE_TYPES: dict[Layer, str] = {"centre": "CENTER", "hidden": "DASHED"}
 _WIDTHS: dict[Layer, int] = {"outline": 50, "centre": 18, "hidden": 18, "thread": 18, "hatch": 9, "dimension": 9}
 _COLOURS: dict[Layer, int] = {"outline": 7, "centre": 1, "hidden": 3, "thread": 4, "hatch": 8, "dimension": 5}
+# What a drawing's own identifier is made from, with its title: any fixed one serves.
+_DRAWINGS = UUID("6f0d5c3e-8a41-5d27-9b1e-2c7f40a8d1b6")
+# From days counted from the year 1 to a DXF's days: Julian ones, which there begin at the midnight before their noon.
+_DAYS_BEFORE = 1721425
 _POINT_MM = 25.4 / 72.0
 # Height of a capital over the size of the letters.
 _CAPITAL = 0.66
@@ -29,7 +36,7 @@ _MIDDLE = {
 }
 
 
-def dxf(layered: Iterable[Layered], scale: float, title: str) -> str:
+def dxf(layered: Iterable[Layered], scale: float, title: str, dated: date) -> str:
     """Write a drawing.
 
     Parameters
@@ -40,11 +47,14 @@ def dxf(layered: Iterable[Layered], scale: float, title: str) -> str:
         Paper over true size; the file is at true size. [-]
     title
         Kept in the file as a note.
+    dated
+        The date the file is stamped with.
 
     Returns
     -------
     str
-        A DXF of version R2010 in millimetres. The origin stays where it is: left face, on the axis.
+        A DXF of version R2010 in millimetres. The origin stays where it is: left face, on the axis. The same drawing,
+        title and date give the same text.
     """
     document: Document = new("R2010", setup=["linetypes"], units=units.MM)
     document.header["$MEASUREMENT"] = 1
@@ -55,11 +65,26 @@ def dxf(layered: Iterable[Layered], scale: float, title: str) -> str:
             name.upper(), color=_COLOURS[name], linetype=_LINE_TYPES.get(name, "CONTINUOUS"), lineweight=_WIDTHS[name]
         )
     space = document.modelspace()
-    for each in layered:
+    items = tuple(layered)
+    for each in items:
         _add(space, each.item, 1.0 / scale, {"layer": each.layer.upper()})
+    drawing = uuid5(_DRAWINGS, title)
+    return _stamped(document, dated, drawing, uuid5(drawing, f"{dated} {scale!r} {items!r}"))
+
+
+def _stamped(document: Document, dated: date, drawing: UUID, version: UUID) -> str:
+    """Written, with what the library stamps it with by clock and chance put right afterwards."""
     out = io.StringIO()
     document.write(out)
-    return out.getvalue()
+    written, noted = out.getvalue(), document.ezdxf_metadata()
+    day = f"{dated.toordinal() + _DAYS_BEFORE:.1f}"
+    stamps = dict.fromkeys(("$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE"), day)
+    stamps |= {"$FINGERPRINTGUID": f"{{{drawing}}}".upper(), "$VERSIONGUID": f"{{{version}}}".upper()}
+    for name, stamp in stamps.items():
+        written = re.sub(rf"({re.escape(name)}\n *\d+\n)[^\n]*", rf"\g<1>{stamp}", written, count=1)
+    for by in ("CREATED_BY_EZDXF", "WRITTEN_BY_EZDXF"):
+        written = written.replace(noted[by], f"{noted[by].partition(' @ ')[0]} @ {dated}")
+    return written
 
 
 def _add(space: Any, item: Item, by: float, attributes: dict[str, str]) -> None:

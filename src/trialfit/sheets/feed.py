@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -18,6 +17,7 @@ from trialfit.sheets.compile import pdf
 from trialfit.sheets.feed_drawing import circuit_drawing
 from trialfit.sheets.feed_owner import owner_sheet
 from trialfit.sheets.feed_words import setting_said
+from trialfit.sheets.file_names import free_name
 from trialfit.sheets.heading import PRESSURE, PROOF, ROOM_MM, Paper, finding_lines, gravest_first, head
 from trialfit.sheets.owner_head import owner_title
 from trialfit.sheets.svg import svg
@@ -54,14 +54,9 @@ def feed_files(job: Job, report: FeedReport, paper: Paper) -> dict[str, bytes]:
         ),
     }
     for use in report.in_use:
-        safe = re.sub(r"[^\w-]+", "-", use.name).strip("-")[:60] or "setting"
-        name, count = f"setting-{safe}.svg", 1
-        while name.lower() in {other.lower() for other in files}:
-            count += 1
-            name = f"setting-{safe}-{count}.svg"
         drawn = circuit_drawing(report, use, ROOM_MM[paper][0], words)
         title = owner_title(job, f"{use.name}: {setting_said(report.circuit, use.setting, words)}")
-        files[name] = svg(drawn, title).encode()
+        files[f"{free_name('setting', use.name, files)}.svg"] = svg(drawn, title).encode()
     return files
 
 

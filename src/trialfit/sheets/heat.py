@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from typing import Any
 
@@ -10,6 +9,7 @@ from trialfit.finding import Answer, Finding
 from trialfit.heat.records import HeatCaution, HeatReport
 from trialfit.job.records import Job
 from trialfit.sheets.compile import pdf
+from trialfit.sheets.file_names import free_name
 from trialfit.sheets.heading import ACID, CADMIUM, FLAME, PRESSURE, Paper, finding_lines, gravest_first, head
 from trialfit.sheets.processes import SHUT
 
@@ -59,11 +59,10 @@ def heat_sheets(job: Job, reports: Iterable[HeatReport], paper: Paper = "a4") ->
         PDF by file name.
     """
     sheets: dict[str, bytes] = {}
-    for number, report in enumerate(reports, 1):
-        safe = re.sub(r"[^\w-]+", "-", report.name).strip("-")[:60] or "unnamed"
-        name = f"heat-{safe}.pdf" if f"heat-{safe}.pdf" not in sheets else f"heat-{safe}-{number}.pdf"
+    for report in reports:
+        name = free_name("heat", report.name, sheets)
         title = f"{job.job.name}: heat, {report.name}"
-        sheets[name] = pdf("heat.typ", heat_sheet(job, report, paper), title, job.job.date)
+        sheets[f"{name}.pdf"] = pdf("heat.typ", heat_sheet(job, report, paper), title, job.job.date)
     return sheets
 
 

@@ -254,7 +254,7 @@ def turned_files(job: Job, turned: TurnedJob, paper: Paper = "a4") -> dict[str, 
         drawn = drawing_for(plan, paper)
         files[f"{name}.pdf"] = pdf("turned.typ", turned_sheet(job, plan, own, paper, drawn), title, job.job.date)
         files[f"{name}.svg"] = svg(drawn.layered, title).encode()
-        files[f"{name}.dxf"] = dxf(drawn.layered, drawn.scale, title).encode()
+        files[f"{name}.dxf"] = dxf(drawn.layered, drawn.scale, title, job.job.date).encode()
     return files
 
 

@@ -62,7 +62,10 @@ def plain(record: object) -> Any:
         return record.value
     if isinstance(record, dict):
         return {str(key): plain(value) for key, value in record.items()}
-    if isinstance(record, tuple | list | set | frozenset):
+    if isinstance(record, set | frozenset):
+        # A set comes in another order in each run; the same record gives the same text.
+        return sorted((plain(item) for item in record), key=str)
+    if isinstance(record, tuple | list):
         return [plain(item) for item in record]
     if hasattr(record, "tolist"):
         return record.tolist()

@@ -16,6 +16,7 @@ import pytest
 
 from trialfit.errors import Refusal
 from trialfit.finding import Answer
+from trialfit.job.pricing import Pricing
 from trialfit.job.quoting import InvoiceEntry
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop, assumed_shop
@@ -132,15 +133,24 @@ def test_quote_and_invoice_say_what_was_worked_by_hand() -> None:
     assert "Please pay by 15 April 2026" in invoice
 
 
-def test_an_invoice_without_a_rate_is_refused_in_full() -> None:
+@pytest.mark.parametrize(
+    ("pricing", "do"),
+    [
+        (None, 'Add [pricing] with currency = "GBP" and rate = "36.00" to the shop file, in your own figures.'),
+        (
+            Pricing(currency="EUR"),
+            'Add rate = "36.00", in your own figures, under [pricing] of the shop file: EUR an hour.',
+        ),
+    ],
+)
+def test_without_a_rate_what_is_lacking_is_said_and_an_invoice_refused(pricing: Pricing | None, do: str) -> None:
     job = _job(invoice={"number": "7", "day": "2026-04-01"})
-    shop = assumed_shop()
+    shop = assumed_shop().model_copy(update={"pricing": pricing})
+    quote = quote_of(job, shop, Making(NONE))
+    assert next(each.do for each in quote.findings if each.question == "What will it cost?") == do
     with pytest.raises(Refusal) as refused:
-        invoice_of(job, shop, quote_of(job, shop, Making(NONE)))
-    assert str(refused.value) == (
-        'invoice 7: got no price of an hour\'s work, wanted a rate in the shop file. Add rate = "36.00", in your own '
-        "figures, under [pricing] of the shop file."
-    )
+        invoice_of(job, shop, quote)
+    assert str(refused.value) == f"invoice 7: got no price of an hour's work, wanted a rate in the shop file. {do}"
 
 
 @pytest.mark.parametrize("paper", ["a4", "us-letter"])

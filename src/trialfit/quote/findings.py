@@ -9,7 +9,9 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
+from trialfit.job.pricing import Pricing
 from trialfit.job.records import Job
+from trialfit.quote.lacking import rate_wanted
 from trialfit.quote.money import hours_words, whole_minutes
 from trialfit.quote.records import Choice, Quote
 from trialfit.tables.currencies import minor_digits
@@ -18,13 +20,17 @@ STAGE = "quote"
 _FEW_JOBS = 5
 
 
-def quote_findings(job: Job, quote: Quote, no_post: str, mass_lacks: tuple[str, ...]) -> tuple[Finding, ...]:
+def quote_findings(
+    job: Job, pricing: Pricing | None, quote: Quote, no_post: str, mass_lacks: tuple[str, ...]
+) -> tuple[Finding, ...]:
     """Say what a person has to know of a quote.
 
     Parameters
     ----------
     job
         The job.
+    pricing
+        What the workshop charges, or None where its file does not say.
     quote
         Its quote, the findings not yet there.
     no_post
@@ -38,14 +44,14 @@ def quote_findings(job: Job, quote: Quote, no_post: str, mass_lacks: tuple[str, 
         The price first.
     """
     return (
-        _what_it_costs(job, quote),
+        _what_it_costs(job, pricing, quote),
         *(_repair_or_remake(choice, quote) for choice in quote.choices),
         *_no_price_of(quote),
         *_post(no_post, mass_lacks),
     )
 
 
-def _what_it_costs(job: Job, quote: Quote) -> Finding:
+def _what_it_costs(job: Job, pricing: Pricing | None, quote: Quote) -> Finding:
     minutes = quote.minutes
     because = [
         Reason(
@@ -68,7 +74,7 @@ def _what_it_costs(job: Job, quote: Quote) -> Finding:
             STAGE, "quote", "What will it cost?", Answer.LOOK,
             Figure(round(minutes.four_in_five_min / 60, 1), "h", None, 1), None,
             (*because, Reason("The shop file has no price of an hour's work, so there is no price.")),
-            'Add [pricing] with currency = "GBP" and rate = "36.00" to the shop file, in your own figures.',
+            rate_wanted(pricing),
         )  # fmt: skip
     price = quote.price
     if quote.mean_price is not None:

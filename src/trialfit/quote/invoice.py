@@ -12,6 +12,7 @@ from trialfit.errors import Refusal
 from trialfit.finding import Answer, Finding, Reason
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
+from trialfit.quote.lacking import rate_wanted
 from trialfit.quote.money import price_of, rounded, work_line
 from trialfit.quote.quote import up_to_least
 from trialfit.quote.records import Charged, Invoice, Price, Quote
@@ -49,7 +50,7 @@ def invoice_of(job: Job, shop: Shop, quote: Quote | None) -> Invoice:
     if shop.pricing is None or shop.pricing.rate is None:
         raise Refusal(
             what, "no price of an hour's work", "a rate in the shop file",
-            'Add rate = "36.00", in your own figures, under [pricing] of the shop file.',
+            rate_wanted(shop.pricing),
         )  # fmt: skip
     if quote is None or quote.price is None:
         raise Refusal(what, "nothing quoted", "a quote in the job", "Add [quote] to the job.")

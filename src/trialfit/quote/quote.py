@@ -82,7 +82,7 @@ def quote_of(job: Job, shop: Shop, making: Making, seed: int = SEED) -> Quote:
     quote = Quote(
         foreseen, minutes, choices, price, mean_price, until, unpriced, learnt.jobs, seed, DRAWS, ()
     )  # fmt: skip
-    said = (*quote_findings(job, quote, no_post, making.mass_lacks), *solder_finding(soldered))
+    said = (*quote_findings(job, shop.pricing, quote, no_post, making.mass_lacks), *solder_finding(soldered))
     return replace(quote, findings=said)
 
 

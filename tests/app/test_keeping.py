@@ -109,6 +109,73 @@ def test_an_answer_lost_on_its_way_does_not_double_the_edit(site: Served, contex
     assert revisions(site) == before + 1
 
 
+def test_what_is_typed_and_not_given_is_said_to_be_unsaved_and_outlives_the_page(
+    site: Served, context: BrowserContext
+) -> None:
+    page, before = at(site, context, "broken"), revisions(site)
+    page.get_by_label("bore", exact=True).first.fill("9/64")
+    expect(page.locator("#saved")).to_have_text("Not saved: still being typed")
+    page.close()
+    page = context.new_page()
+    page.goto(site.address)
+    expect(page.locator(".band")).to_contain_text(f"Not saved, kept in this browser:{JOB}")
+    page.goto(f"{site.address}/jobs/{JOB}/at/broken")
+    bore = page.locator(".field").filter(has=page.get_by_label("bore", exact=True)).first
+    expect(bore.locator("input")).to_have_value("9/64")
+    expect(bore).to_contain_text("Not saved: typed here before")
+    assert revisions(site) == before
+    bore.get_by_role("button", name="Save it").click()
+    expect(page.locator("#saved")).to_have_text(f"Saved, revision {before + 1}")
+    assert written(site, "breaks", "elbow_tail")["bore"] == "9/64 in"  # type: ignore[index]
+
+
+def test_a_browser_without_room_says_that_it_holds_an_edit_in_the_page_alone(
+    site: Served, context: BrowserContext
+) -> None:
+    page, before = at(site, context), revisions(site)
+    page.evaluate("() => { Storage.prototype.setItem = () => { throw new DOMException('', 'QuotaExceededError'); }; }")
+    page.route("**/changes", lambda route: route.abort())
+    write(page, "owner", "A. Fenwright, Loddon")
+    expect(page.locator("#saved")).to_have_text("Not saved: 1 in this page alone")
+    assert revisions(site) == before
+    page.unroute("**/changes")
+    expect(page.locator("#saved")).to_have_text(f"Saved, revision {before + 1}", timeout=20_000)
+    assert written(site, "job", "owner") == "A. Fenwright, Loddon"
+
+
+def test_a_fraction_typed_after_the_session_ended_is_saved_as_of_an_inch(site: Served, context: BrowserContext) -> None:
+    page, before = at(site, context, "broken"), revisions(site)
+    for calls in ("**/understood*", "**/changes", f"**/api/jobs/{JOB}"):
+        page.route(calls, lambda route: route.fulfill(status=401, json={"faults": [], "conflict": None}))
+    write(page, "bore", "1/8")
+    expect(page.locator("#saved")).to_contain_text("Not saved: 1 kept here")
+    expect(page.locator("#saved").get_by_role("link", name="Give the passcode")).to_have_attribute(
+        "href", f"/enter?next=%2Fjobs%2F{JOB}%2Fat%2Fbroken"
+    )
+    page.unroute_all()
+    expect(page.locator("#saved")).to_have_text(f"Saved, revision {before + 1}", timeout=20_000)
+    assert written(site, "breaks", "elbow_tail")["bore"] == "1/8 in"  # type: ignore[index]
+
+
+def test_what_is_pressed_while_an_edit_is_saved_is_pressed_and_the_keys_stay_where_they_were(
+    site: Served, context: BrowserContext
+) -> None:
+    page = at(site, context)
+    story = page.get_by_label("story", exact=True).first
+    story.fill("Pressed beside it.")
+    fold = page.locator("[data-section=job] summary").first
+    fold.click(delay=400)  # the edit is saved while the finger is down
+    expect(page.locator("[data-section=job] details").first).to_have_attribute("open", "")
+    settled(page)
+    assert written(site, "job", "story") == "Pressed beside it."
+    story.fill("Left by keys.")
+    page.keyboard.press("Tab")
+    settled(page)
+    assert written(site, "job", "story") == "Left by keys."
+    assert page.evaluate("document.activeElement.closest('[data-section=job]')?.tagName") == "DIV"
+    assert page.evaluate("document.activeElement.tagName") == "SUMMARY"
+
+
 def test_two_pages_that_write_on_different_things_both_have_their_way(site: Served, context: BrowserContext) -> None:
     one, two = at(site, context), at(site, context)
     # The second does not hear of the first until it has written too.

@@ -172,6 +172,10 @@ def test_the_text_shows_each_fault_with_its_line_and_keeps_what_was_typed(site: 
 
 def test_a_job_is_started_from_its_card(site: Served, page: Page) -> None:
     page.goto(site.address)
+    name = page.get_by_label("Name of the job")
+    name.fill("Plöver, Größe 3")
+    name.press("Tab")
+    expect(name).to_have_value("Ploever-Groesse-3")  # a folder's name on every machine
     for label, words in (("Name of the job", "plover"), ("Owner", "<b>B. Reedham</b>"), ("Engine", "Plover")):
         page.get_by_label(label).fill(words)
     page.get_by_label("Working pressure").fill("5.5 bar")
@@ -232,6 +236,46 @@ def test_targets_are_large_enough_for_oily_fingers(site: Served, page: Page) -> 
             .filter(([, box]) => box.height < 47.5 || box.width < 47.5).map(([html]) => html)"""
         )
         assert small == [], path
+        print_px = page.evaluate(
+            """Math.min(...[...document.querySelectorAll('body *')].filter((each) => each.checkVisibility()
+            && [...each.childNodes].some((node) => node.nodeType === 3 && node.textContent.trim()))
+            .map((each) => parseFloat(getComputedStyle(each).fontSize)))"""
+        )
+        assert print_px >= 16, path
+
+
+def test_what_the_keys_reach_is_not_under_the_bar(site: Served, page: Page) -> None:
+    page.goto(f"{site.address}/jobs/{SOLDERING}")
+    settled(page)
+    page.locator("[data-place=parcel-out] a").focus()
+    bar = page.evaluate("document.querySelector('.top').getBoundingClientRect().bottom")
+    for _ in range(11):
+        page.keyboard.press("Shift+Tab")
+        assert page.evaluate("document.activeElement.getBoundingClientRect().top") >= bar
+    assert page.evaluate("document.activeElement.closest('[data-place]').dataset.place") == "parcel-in"
+
+
+def test_a_text_with_faults_does_not_look_empty(site: Served, page: Page) -> None:
+    """A newer program, or a hand in the database, may have left what this one cannot read."""
+    page.route(
+        f"**/api/jobs/{SHEARED}",
+        lambda route: route.fulfill(json={**route.fetch().json(), "document": None}),
+    )
+    page.goto(f"{site.address}/jobs/{SHEARED}/at/broken")
+    expect(page.locator(".editor")).to_contain_text("has faults")
+    expect(page.locator(".editor input")).to_have_count(0)
+
+
+def test_a_list_of_sizes_is_echoed_one_by_one(site: Served, page: Page) -> None:
+    page.goto(f"{site.address}/shop")
+    reamers = page.get_by_label("reamers", exact=True)
+    reamers.fill("1/8; 7; bananas")
+    # 1/8 in x 25.4 = 3.175 mm; 7 / 25.4 = 0.27559 in, by hand
+    expect(page.locator(".field").filter(has=reamers).locator(".echo")).to_contain_text(
+        "= 3.175 mm = 0.1250 in; = 7.000 mm = 0.2756 in; Not understood"
+    )
+    reamers.press("Escape")
+    expect(page.locator("#saved")).to_contain_text("Saved")
 
 
 def test_the_whole_bench_can_be_walked_by_keys(site: Served, page: Page) -> None:

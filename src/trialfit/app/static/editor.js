@@ -1,7 +1,9 @@
 // A part of a document as fields and tables, made from what may stand where; every change is kept and sent at once.
+import { anew, soon } from "./anew.js";
 import { faultWords } from "./ask.js";
 import { listen, written } from "./echo.js";
 import { at, same } from "./keeper.js";
+import { lay, lift, lying } from "./kept.js";
 import { make } from "./make.js";
 
 const SIMPLE = new Set(["text", "number", "whole", "yes", "day", "choice", "measure", "any"]);
@@ -10,7 +12,7 @@ const TABLED = { parts: ["kind", "what"], joints: ["a", "b", "angle"] };
 const spoken = (key) => String(key).replaceAll("_", " ");
 // A list of one may be written as that one alone.
 const listed = (value) => (value === undefined || value === null ? [] : Array.isArray(value) ? value : [value]);
-let ids = 0;
+let editors = 0;
 
 /** What was found of each joint, beside it. */
 function mated(root) {
@@ -21,18 +23,23 @@ function mated(root) {
   }
 }
 addEventListener("fragment", () => mated(document));
+// What was given and waits for its meaning is written down as it stands when the page goes.
+addEventListener("pagehide", () => { for (const each of document.querySelectorAll("[data-giving]")) each.dispatchEvent(new Event("give")); });
 
 export class Editor {
   constructor(root, keeper, shapes) {
-    Object.assign(this, { root, keeper, shapes, section: root.dataset.section, short: new Map() });
-    keeper.addEventListener("held", () => this.draw());
-    keeper.addEventListener("edits", () => this.draw());
+    Object.assign(this, { root, keeper, shapes, section: root.dataset.section, short: new Map(), mine: `e${editors++}`, ids: 0 });
+    const draw = () => this.draw();
+    keeper.addEventListener("held", () => soon(draw));
+    keeper.addEventListener("edits", () => soon(draw));
     // What is said of a field goes only when the finger is up again: the page must not move from under it.
     root.addEventListener("focusin", (event) => event.target.matches("input, select, textarea") && event.target.closest(".field")?.classList.add("told"));
     root.addEventListener("focusout", (event) => setTimeout(() => { const field = event.target.closest(".field"); if (field && !field.contains(document.activeElement)) field.classList.remove("told"); }, 450));
-    root.addEventListener("focusout", () => setTimeout(() => this.late && this.draw()));
+    root.addEventListener("focusout", () => this.late && soon(draw));
     if (keeper.held) this.draw();
   }
+
+  id() { return `${this.mine}-${this.ids++}`; }
 
   draw() {
     if (!this.keeper.held) return;
@@ -43,15 +50,21 @@ export class Editor {
     const now = JSON.stringify([tree[this.section] ?? (this.section ? null : tree), this.keeper.edits]);
     if (now === this.drawn) return;
     this.drawn = now;
-    const focus = document.activeElement?.id && this.root.contains(document.activeElement) ? document.activeElement.dataset.path : null;
     const open = [...this.root.querySelectorAll("details[open]")].map((each) => each.dataset.path);
-    ids = this.root.dataset.ids ? Number(this.root.dataset.ids) : ids;
-    this.root.dataset.ids = ids;
-    const fields = this.shapes[""].fields.filter((field) => !this.section || field.key === this.section);
-    this.root.replaceChildren(...fields.filter((field) => field.key !== "format").map((field) => this.top(field, at(tree, [field.key]))));
-    for (const each of this.root.querySelectorAll("details")) if (open.includes(each.dataset.path)) each.open = true;
-    if (focus) [...this.root.querySelectorAll("[data-path]")].find((each) => each.dataset.path === focus && /^(INPUT|SELECT|TEXTAREA)$/.test(each.tagName))?.focus();
+    this.ids = 0;
+    anew(this.root, () => {
+      this.root.replaceChildren(...(this.keeper.held.document ? this.tops(tree) : [this.unread()]));
+      for (const each of this.root.querySelectorAll("details")) if (open.includes(each.dataset.path)) each.open = true;
+    });
   }
+
+  tops(tree) {
+    const fields = this.shapes[""].fields.filter((field) => !this.section || field.key === this.section);
+    return fields.filter((field) => field.key !== "format").map((field) => this.top(field, at(tree, [field.key])));
+  }
+
+  /** A text with faults is not shown as though nothing stood in it. */
+  unread() { return make("section", {}, make("h3", {}, spoken(this.section)), make("p", {}, "The text of it has faults: what stands here cannot be shown before they are mended there.")); }
 
   top(field, value) {
     if (this.isSimple(field.shape)) return make("section", {}, this.field(field, value, [field.key]));
@@ -119,10 +132,11 @@ export class Editor {
   isSimple(shape) { return SIMPLE.has(shape.is) || shape.is === "fixed" || this.plainList(shape); }
 
   adder(shape, entries, path, named) {
-    const id = `e${ids++}`;
+    const id = this.id();
     if (!named) return make("p", { class: "adding" }, make("button", { type: "button", onclick: () => this.add(path, entries.length, this.blank(shape), entries) }, `Add to ${spoken(path.at(-1))}`));
-    const input = make("input", { id, autocomplete: "off" });
-    const go = () => { const name = input.value.trim(); if (name) { input.blur(); this.keeper.edit([{ path: [...path, name], value: this.blank(shape) }]); } };
+    const input = make("input", { id, type: "text", autocomplete: "off" });
+    input.addEventListener("input", () => { if (input.value) input.dataset.dirty = "yes"; else delete input.dataset.dirty; });
+    const go = () => { const name = input.value.trim(); if (name) { delete input.dataset.dirty; this.keeper.edit([{ path: [...path, name], value: this.blank(shape) }]); } };
     input.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); go(); } });
     return make("p", { class: "adding" }, make("label", { for: id }, `Another name among ${spoken(path.at(-1))}`), input, make("button", { type: "button", onclick: go }, "Add"));
   }
@@ -164,7 +178,7 @@ export class Editor {
   plainList(shape) { return shape.is === "list" && SIMPLE.has(shape.of.is); }
 
   more(fields, path) {
-    const id = `e${ids++}`;
+    const id = this.id();
     const select = make("select", { id }, make("option", { value: "" }, "…"), fields.map((field) => make("option", { value: field.key }, `${spoken(field.key)}${field.about ? `: ${field.about.slice(0, 70)}` : ""}`)));
     const place = make("div", {});
     select.addEventListener("change", () => {
@@ -181,7 +195,7 @@ export class Editor {
 
   /** One thing that can be typed or chosen. */
   field(field, value, path, words = spoken(field.key)) {
-    const id = `e${ids++}`, edit = this.editAt(path), shape = field.shape;
+    const id = this.id(), edit = this.editAt(path), shape = field.shape;
     const box = make("div", { class: `field ${edit ? (edit.state === "refused" ? "refused" : "unsaved") : ""}` });
     box.append(make("label", { for: id }, words));
     const about = make("span", { class: "fieldabout", id: `${id}a` }, field.about, field.example ? ` For instance ${field.example}.` : "");
@@ -196,8 +210,8 @@ export class Editor {
       box.append(tick);
     } else if (shape.is === "fixed") {
       const cells = make("span", { class: "several" });
-      const inputs = shape.of.map((each, place) => this.input({ ...given, id: place ? `${id}-${place}` : id, "aria-label": `${spoken(field.key)} ${place + 1}` }, each, value?.[place], async () => {
-        const read = await Promise.all(inputs.map((input, which) => this.value(input.value, shape.of[which])));
+      const inputs = shape.of.map((each, place) => this.input({ ...given, id: place ? `${id}-${place}` : id, "data-cell": place, "aria-label": `${spoken(field.key)} ${place + 1}` }, each, value?.[place], async (now) => {
+        const read = await Promise.all(inputs.map((input, which) => this.value(input.value, shape.of[which], now)));
         if (read.every((one) => one !== null)) this.change(path, read);
         else if (read.every((one) => one === null)) this.change(path, null);
       }));
@@ -205,12 +219,13 @@ export class Editor {
       box.append(cells);
       this.echoes(box, inputs, shape.of);
     } else if (this.plainList(shape)) {
-      const input = this.input(given, { is: "text" }, listed(value).join("; "), async () => {
+      const input = this.input(given, { is: "text" }, listed(value).join("; "), async (now) => {
         const parts = input.value.split(";").map((each) => each.trim()).filter(Boolean);
-        this.change(path, parts.length ? await Promise.all(parts.map((each) => this.value(each, shape.of))) : null);
+        this.change(path, parts.length ? await Promise.all(parts.map((each) => this.value(each, shape.of, now))) : null);
       });
       about.append(" Several are parted by a semicolon.");
       box.append(input);
+      this.echoes(box, [input], [shape.of], true);
     } else if (shape.is === "any") {
       const area = make("textarea", { ...given, rows: 3 }, value === undefined ? "" : JSON.stringify(value));
       area.addEventListener("input", () => { area.dataset.dirty = "yes"; });
@@ -218,37 +233,59 @@ export class Editor {
       box.append(area);
     } else {
       const long = shape.is === "text" && String(value ?? "").length > 60;
-      const input = this.input(given, shape, value, async () => this.change(path, await this.value(input.value, shape)), long);
+      const input = this.input(given, shape, value, async (now) => this.change(path, await this.value(input.value, shape, now)), long);
       box.append(input);
       this.echoes(box, [input], [shape]);
     }
     box.append(about);
     if (edit?.state === "refused") box.append(this.faults(edit));
+    else if (box.querySelector("[data-dirty]")) box.append(this.leftOver(box));
     return box;
   }
 
+  /** What is typed is laid down with every key, and taken up again where the page went before it was given. */
   input(given, shape, value, commit, long = false) {
-    const kind = shape.is === "day" ? "date" : "text";
-    const input = long ? make("textarea", { ...given, rows: 4 }, value) : make("input", { ...given, type: kind, autocomplete: "off", inputmode: shape.is === "whole" ? "numeric" : shape.is === "number" ? "decimal" : undefined, value: value ?? "" });
-    input.addEventListener("input", () => { input.dataset.dirty = "yes"; });
-    input.addEventListener("change", () => { delete input.dataset.dirty; commit(); });
-    input.addEventListener("keydown", (event) => { if (event.key === "Escape") { input.value = value ?? ""; delete input.dataset.dirty; input.blur(); } });
+    const kind = shape.is === "day" ? "date" : "text", slot = `${this.keeper.typedSlot}${given["data-path"]}#${given["data-cell"] ?? 0}`;
+    const typed = lying(slot), shown = typed === null ? value ?? "" : JSON.parse(typed).text;
+    const input = long ? make("textarea", { ...given, rows: 4, dir: "auto" }, shown) : make("input", { ...given, type: kind, dir: shape.is === "text" ? "auto" : undefined, autocomplete: "off", inputmode: shape.is === "whole" ? "numeric" : shape.is === "number" ? "decimal" : undefined, value: shown });
+    const put = (dirty) => { if (dirty) input.dataset.dirty = "yes"; else delete input.dataset.dirty; };
+    const give = async (now = false) => {
+      put(false);
+      input.dataset.giving = "yes";
+      await commit(now);
+      delete input.dataset.giving;
+      lift(slot);
+      this.keeper.typing();
+    };
+    put(typed !== null);
+    input.addEventListener("input", () => { put(true); lay(slot, JSON.stringify({ slot, text: input.value, path: given["data-path"].split("\n") })); this.keeper.typing(); });
+    input.addEventListener("change", () => give());
+    input.addEventListener("blur", () => input.dataset.dirty && give());
+    input.addEventListener("give", () => give(true));
+    input.addEventListener("leave", () => { put(false); lift(slot); this.keeper.typing(); });
+    input.addEventListener("keydown", (event) => { if (event.key === "Escape") { input.value = value ?? ""; input.dispatchEvent(new Event("leave")); input.blur(); } });
     return input;
   }
 
-  echoes(box, inputs, shapes) {
+  leftOver(box) {
+    const each = (kind) => () => { for (const input of box.querySelectorAll("[data-dirty]")) input.dispatchEvent(new Event(kind)); this.drawn = null; this.draw(); };
+    return make("div", { class: "wayto" }, make("p", { class: "infault" }, "Not saved: typed here before, and never left."),
+      make("button", { type: "button", onclick: each("give") }, "Save it"), make("button", { type: "button", onclick: each("leave") }, "Leave it as it was"));
+  }
+
+  echoes(box, inputs, shapes, several = false) {
     inputs.forEach((input, place) => {
       if (shapes[place].is !== "measure") return;
       const output = make("output", { class: "echo", for: input.id });
       box.append(output);
-      listen(input, output, shapes[place].kind);
+      listen(input, output, shapes[place].kind, several);
     });
   }
 
-  async value(text, shape) {
+  async value(text, shape, now = false) {
     const typed = text.trim();
     if (typed === "") return null;
-    if (shape.is === "measure") return written(typed, shape.kind);
+    if (shape.is === "measure") return written(typed, shape.kind, now);
     if (shape.is === "number" || shape.is === "whole") { const number = Number(typed.replace(",", ".")); return Number.isNaN(number) ? typed : number; }
     return typed;
   }

@@ -1,10 +1,11 @@
 // Keeps every edit in the browser until the program has saved it: no edit lost, none doubled, both versions shown.
 //
-// An edit is written to local storage before anything is sent, and taken out when the program says it is saved. It is
+// An edit is laid down in the browser before anything is sent, and taken out when the program says it is saved. It is
 // sent under a name that follows from itself and the revision it is made to, so that sending it twice, from this page
 // or another, makes it once. Where somebody else saved meanwhile, it is sent again over theirs if they touched
 // something else; if they touched the same thing, both are shown.
 import { ask, Away } from "./ask.js";
+import { lay, lift, under } from "./kept.js";
 
 const PREFIX = "trialfit.edit:";
 const AGAIN_MS = [400, 1000, 2000, 4000, 8000];
@@ -39,8 +40,9 @@ export class Keeper extends EventTarget {
     this.name = name;
     this.url = kind === "shop" ? "/api/shop" : `/api/jobs/${encodeURIComponent(name)}`;
     this.slot = `${PREFIX}${kind}/${name}:`;
+    this.typedSlot = `trialfit.typed:${kind}/${name}:`;
     this.held = null;
-    this.away = false;
+    this.away = this.shut = false;
     this.tries = 0;
     this.sending = false;
     this.seen = 0;
@@ -54,16 +56,12 @@ export class Keeper extends EventTarget {
     });
   }
 
-  get edits() {
-    const found = [];
-    for (let place = 0; place < localStorage.length; place++) {
-      const key = localStorage.key(place);
-      if (key.startsWith(this.slot)) {
-        try { found.push(JSON.parse(localStorage.getItem(key))); } catch { /* not ours */ }
-      }
-    }
-    return found.sort((a, b) => (a.id < b.id ? -1 : 1));
-  }
+  get edits() { return under(this.slot).sort((a, b) => (a.id < b.id ? -1 : 1)); }
+
+  /** What stands in a field and was not given yet. */
+  get typed() { return under(this.typedSlot); }
+
+  typing() { this.#tell("typing"); }
 
   get document() {
     let tree = this.held?.document ?? {};
@@ -83,6 +81,7 @@ export class Keeper extends EventTarget {
     try {
       const { status, said } = await ask(this.url);
       if (status === 200) { this.#answered(); this.take(said); }
+      else if (status === 401 || status >= 500) throw this.#turnedAway(status);
     } catch (error) { this.#missed(error); }
     this.send();
   }
@@ -160,7 +159,7 @@ export class Keeper extends EventTarget {
       return true;
     }
     if (status === 409) { await this.#meet(edit); return true; }
-    if (status >= 500 || status === 401 || status === 403 || status === 429 || status === 421) throw new Away(status === 401 ? "The passcode is wanted again." : "The program cannot save at the moment.");
+    if (status >= 500 || status === 401 || status === 403 || status === 429 || status === 421) throw this.#turnedAway(status);
     this.#answered();
     this.#write({ ...edit, state: "refused", faults: said?.faults ?? [{ what: "this change", got: `answer ${status}`, wanted: "a change that can be saved", remedy: "Look at it again." }] });
     return true;
@@ -178,10 +177,11 @@ export class Keeper extends EventTarget {
     this.take(said);
   }
 
-  #answered() { this.tries = 0; if (this.away) { this.away = false; this.#tell("edits"); } }
+  #turnedAway(status) { this.shut = status === 401; return new Away(this.shut ? "The passcode is wanted again." : "The program cannot save at the moment."); }
+  #answered() { this.tries = 0; this.shut = false; if (this.away) { this.away = false; this.#tell("edits"); } }
   #missed(error) { this.away = true; this.because = error instanceof Away ? error.message : String(error); this.#tell("edits"); }
-  #write(edit) { localStorage.setItem(this.slot + edit.id, JSON.stringify(edit)); }
-  #drop(edit) { localStorage.removeItem(this.slot + edit.id); }
-  #spread() { localStorage.setItem(`trialfit.saved:${this.kind}/${this.name}`, `${this.revision} ${Date.now()}`); }
+  #write(edit) { lay(this.slot + edit.id, JSON.stringify(edit)); }
+  #drop(edit) { lift(this.slot + edit.id); }
+  #spread() { try { localStorage.setItem(`trialfit.saved:${this.kind}/${this.name}`, `${this.revision} ${Date.now()}`); } catch { /* other pages ask by themselves, later */ } }
   #tell(what) { this.dispatchEvent(new Event(what)); }
 }

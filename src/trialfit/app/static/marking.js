@@ -29,6 +29,7 @@ class Marking {
     find("#upload").addEventListener("change", (event) => { this.uploads.take([...event.target.files]); event.target.value = ""; });
     keeper.addEventListener("held", () => this.held());
     keeper.addEventListener("edits", () => { this.listThings(); this.draw(); });
+    addEventListener("pagehide", () => this.settle());
     if (keeper.held) this.held();
   }
 
@@ -72,6 +73,8 @@ class Marking {
       if (mine === this.turn && things.status === 200) { this.things = things.said.things; this.draw(["photo"]); }
     } catch (error) { if (!(error instanceof Away)) throw error; }
   }
+
+  get empty() { return keeper.held && !keeper.held.document ? "The job's text has faults: mend it first." : "No photograph yet: add one above."; }
 
   shown() { this.draw(); }
   draw(layers = ["over"]) { for (const pane of this.panes) if (!pane.element.hidden) pane.draw(layers); }
@@ -124,6 +127,7 @@ class Marking {
   }
 
   chooseByName() {
+    this.settle();
     const name = find("#what-name").value, kind = find("#what-kind").value;
     this.chosen = name ? { kind, name, photograph: "", px: null } : null;
     for (const pane of this.panes) {
@@ -134,6 +138,7 @@ class Marking {
   }
 
   choose(mark) {
+    this.settle();
     this.chosen = mark;
     find("#what-kind").value = mark.kind;
     this.listThings();
@@ -156,8 +161,15 @@ class Marking {
     const by = pane.scale > 2 ? 0.5 : 1, px = pane.inside([this.chosen.px[0] + by * way[0], this.chosen.px[1] + by * way[1]]);
     this.dragging(this.chosen, px, pane);
     clearTimeout(this.nudged);
-    const mark = this.chosen;
-    this.nudged = setTimeout(() => this.dropped(mark, true), 600);
+    this.nudged = setTimeout(() => this.settle(), 600);
+  }
+
+  /** What was shifted by keys is kept before anything else is done. */
+  settle() {
+    if (!this.nudged) return;
+    clearTimeout(this.nudged);
+    this.nudged = 0;
+    if (this.held_) this.dropped(this.held_, true);
   }
 
   /** What a mark becomes in the document. */
@@ -207,6 +219,7 @@ class Marking {
 
   takeAway() {
     if (!this.chosen?.px) return;
+    this.settle();
     const mark = this.chosen;
     this.chosen = null;
     keeper.edit([mark.kind === "point" ? { path: ["marks", mark.photograph, mark.name], value: null } : this.change(mark, null)]);

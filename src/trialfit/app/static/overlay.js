@@ -2,7 +2,7 @@
 import { centreLine, ellipse, lineOn, project, tubeEdges, vectors, wires } from "./optics.js";
 
 const INK = { mark: "#ffe14d", solved: "#7df9ff", line: "#ff9df5", pipe: "#53ff8a", old: "#ffb86b", suspect: "#ff7b7b", part: "#b7c7ff" };
-const FONT = "600 15px 'DejaVu Sans', Verdana, sans-serif";
+const FONT = "600 16px 'DejaVu Sans', Verdana, sans-serif";
 
 function stroke(pen, colour, wide, dash = []) {
   pen.setLineDash([]); pen.lineWidth = wide + 2.4; pen.strokeStyle = "#000a"; pen.stroke();

@@ -1,8 +1,10 @@
 // What every page does: the lamp, what is not saved, undo and redo, what was worked out, and forms.
+import { anew, soon } from "./anew.js";
 import { ask, Away, faultWords } from "./ask.js";
 import { Editor } from "./editor.js";
 import { listen, written } from "./echo.js";
 import { Keeper } from "./keeper.js";
+import { lift, onlyHere } from "./kept.js";
 import { all, find, make } from "./make.js";
 import { Presses } from "./presses.js";
 import { standing } from "./standing.js";
@@ -28,16 +30,19 @@ const presses = job ? new Presses(job) : null;
 function say() {
   const clock = presses?.waiting ?? [];
   const edits = [...keeper.edits, ...clock.map((press) => ({ ...press, state: press.faults ? "refused" : "waiting" }))], bad = edits.filter((edit) => edit.state !== "waiting").length;
-  const badge = find("#saved");
+  const badge = find("#saved"), typed = keeper.typed.length, lost = onlyHere() > 0;
   const words = !edits.length
-    ? keeper.away ? "The program does not answer; nothing is waiting" : keeper.held ? `Saved, revision ${keeper.revision}` : ""
-    : bad ? `Not saved: ${bad} to look at` : `Not saved: ${edits.length} kept here`;
-  const kind = edits.length ? "kept" : "";
-  if (badge.dataset.words === words) return;
-  badge.dataset.words = words;
-  badge.replaceChildren(edits.length ? make("button", { type: "button", class: kind, onclick: showUnsaved }, words) : make("span", {}, words));
+    ? typed ? "Not saved: still being typed" : keeper.away ? `${keeper.because} Nothing is waiting` : keeper.held ? `Saved, revision ${keeper.revision}` : ""
+    : bad ? `Not saved: ${bad} to look at` : lost ? `Not saved: ${edits.length} in this page alone` : `Not saved: ${edits.length} kept here`;
+  const waits = edits.length || typed, shown = `${words} ${keeper.shut}`;
+  if (badge.dataset.words !== shown) {
+    badge.dataset.words = shown;
+    badge.replaceChildren(waits ? make("button", { type: "button", class: "kept", onclick: showUnsaved }, words) : make("span", {}, words), ...(keeper.shut ? [" ", wayIn()] : []));
+  }
   if (find("#unsaved").open) showUnsaved();
 }
+
+function wayIn() { return make("a", { class: "button", href: `/enter?next=${encodeURIComponent(location.pathname + location.search)}` }, "Give the passcode"); }
 
 function clockEdits() {
   return (presses?.waiting ?? []).map((press) => ({ press, id: press.id, faults: press.faults, state: press.faults ? "refused" : "waiting", changes: [{ path: ["clock", press.kind, press.operation] }] }));
@@ -64,26 +69,41 @@ function showUnsaved() {
     } else section.append(make("p", {}, `Kept in this browser until the program saves it${keeper.away ? `. ${keeper.because ?? ""} It is tried again by itself.` : "."}`));
     return section;
   });
+  for (const each of keeper.typed) list.push(make("section", { class: "sheet" }, make("h3", {}, each.path.join(", ")), make("p", {}, `“${each.text}” was typed and stands in its field still: leave the field, or press Enter there, and it is saved.`),
+    make("p", {}, make("button", { type: "button", onclick: () => { lift(each.slot); keeper.typing(); location.reload(); } }, "Leave it as it was"))));
+  if (onlyHere()) list.unshift(make("p", { class: "infault" }, "This browser has no room to keep it, or may not: what is not saved would go with this page. Leave the page open until it is saved."));
+  if (keeper.shut) list.unshift(make("p", {}, wayIn()));
   find("#unsaved-list").replaceChildren(...(list.length ? list : [make("p", {}, "Everything is saved.")]));
   if (!find("#unsaved").open) find("#unsaved").showModal();
 }
 find("#unsaved-shut").addEventListener("click", () => find("#unsaved").close());
 
 let paper = "a4";
+
+/** What was unfolded, chosen or typed in a fragment stays so, and what is fetched for it later has its room meanwhile. */
+function filled(element, said) {
+  const open = all("details[open] > summary", element).map((each) => each.textContent);
+  const typed = all("input[id], select[id]", element).map((each) => [each.id, each.value]);
+  const inner = new Map(all("[data-fragment]", element).map((each) => [each.dataset.fragment, each.innerHTML]));
+  element.innerHTML = said;  // our own page, every word of it escaped
+  for (const each of all("details > summary", element)) if (open.includes(each.textContent)) each.parentElement.open = true;
+  for (const [id, value] of typed) { const there = document.getElementById(id); if (there) there.value = value; }
+  for (const each of all("[data-fragment]", element)) if (inner.get(each.dataset.fragment)) each.innerHTML = inner.get(each.dataset.fragment);
+}
+
 async function fetchFragment(element) {
   const turn = (element.turn = (element.turn ?? 0) + 1);
   element.setAttribute("aria-busy", "true");
   try {
     const { status, said } = await ask(`${element.dataset.fragment}?paper=${paper}`);
+    await new Promise(soon);
     if (turn !== element.turn) return;
     if (status !== 200 || typeof said !== "string") {
-      element.replaceChildren(make("section", { class: "faults", role: "alert" }, make("h2", {}, "It cannot be shown"), make("ul", {}, faultWords(said?.faults).map((words) => make("li", {}, words)))));
+      anew(element, () => element.replaceChildren(make("section", { class: "faults", role: "alert" }, make("h2", {}, "It cannot be shown"), make("ul", {}, faultWords(said?.faults).map((words) => make("li", {}, words))), ...(status === 401 ? [wayIn()] : []))));
       element.removeAttribute("aria-busy");
       return;
     }
-    const open = all("details[open] > summary", element).map((each) => each.textContent);
-    element.innerHTML = said;  // our own page, every word of it escaped
-    for (const each of all("details > summary", element)) if (open.includes(each.textContent)) each.parentElement.open = true;
+    anew(element, () => filled(element, said));
     for (const each of all("[data-paper]", element)) each.addEventListener("click", () => { paper = each.dataset.paper; fetchFragment(element); });
     element.removeAttribute("aria-busy");
     stamps(element);
@@ -124,16 +144,25 @@ for (const by of ["wheel", "touchmove", "pointerdown", "keydown"]) addEventListe
 addEventListener("hashchange", () => { asked = decodeURIComponent(location.hash.slice(1)); moved = false; toWhatWasAsked(); });
 toWhatWasAsked();
 
+/** A button that can no longer be pressed hands the keys on to the other. */
+function able(which, can, other) {
+  const button = find(which), had = button && document.activeElement === button;
+  if (!button) return;
+  button.disabled = !can;
+  if (had && !can && find(other)) { find(other).disabled = false; find(other).focus(); }
+}
+
 function fragments() { for (const each of all("[data-fragment]")) fetchFragment(each); }
 
 if (keeper) {
   presses?.addEventListener("presses", say);
   keeper.addEventListener("edits", say);
+  keeper.addEventListener("typing", say);
   keeper.addEventListener("held", () => {
     say();
     for (const each of all("[data-revision-shown]")) each.textContent = keeper.revision;
-    if (find("#undo")) find("#undo").disabled = !keeper.held.undo_to;
-    if (find("#redo")) find("#redo").disabled = !keeper.held.redo_to;
+    able("#undo", keeper.held.undo_to, "#redo");
+    able("#redo", keeper.held.redo_to, "#undo");
     fragments();
   });
   for (const which of ["undo", "redo"]) find(`#${which}`)?.addEventListener("click", () => keeper.step(which).catch(() => keeper.refresh()));
@@ -152,6 +181,12 @@ if (keeper) {
 } else fragments();
 
 for (const input of all("input[data-kind]")) listen(input, input.parentElement.querySelector(".echo"), input.dataset.kind);
+
+// A job's name is a folder's on every machine: what is typed becomes one, before one's eyes.
+find("#new-name")?.addEventListener("change", ({ target }) => {
+  const plain = target.value.replace(/ß/g, "ss").replace(/([äöüÄÖÜ])/g, (each) => `${each}e`).normalize("NFKD").replace(/\p{M}/gu, "");
+  target.value = plain.trim().replace(/[^A-Za-z0-9._-]+/g, "-").replace(/^[^A-Za-z0-9]+|[.-]+$/g, "").slice(0, 80);
+});
 
 find("#newjob")?.addEventListener("submit", async (event) => {
   event.preventDefault();
@@ -186,6 +221,7 @@ if (find("#typed")) import("./times.js").then(({ timesPage }) => timesPage(job, 
 presses?.send();
 
 standing(job, keeper);
+import("./left.js").then(({ leftElsewhere }) => leftElsewhere(job ? `job/${job}` : shop ? "shop" : ""));
 
 if (find("#text")) import("./text.js").then(({ textPage }) => textPage(keeper));
 

@@ -239,7 +239,7 @@ export class Pane {
   photo(pen) {
     pen.fillStyle = "#20242a";
     pen.fillRect(0, 0, this.wide, this.tall);
-    if (!this.image) { pen.fillStyle = "#fff"; pen.font = "18px sans-serif"; pen.fillText(this.failed ? "This photograph cannot be shown." : this.name ? "Fetching…" : "No photograph yet: add one above.", 20, 40); return; }
+    if (!this.image) { pen.fillStyle = "#fff"; pen.font = "18px sans-serif"; pen.fillText(this.failed ? "This photograph cannot be shown." : this.name ? "Fetching…" : this.page.empty, 20, 40); return; }
     pen.imageSmoothingEnabled = this.scale < 4;
     this.picture(pen, this.at, this.scale);
     this.page.paintParts(pen, this);

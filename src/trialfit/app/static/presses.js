@@ -4,6 +4,7 @@
 // neither a tablet whose clock is wrong nor one that slept makes a time longer or shorter. It goes under a key of its
 // own: sent twice, it is made once. Presses go in the order they were made.
 import { ask, Away } from "./ask.js";
+import { lay, lift, under } from "./kept.js";
 
 const SLOT = "trialfit.press:";
 const AGAIN_MS = [400, 1000, 2000, 4000, 8000];
@@ -25,24 +26,17 @@ export class Presses extends EventTarget {
     addEventListener("storage", (event) => event.key?.startsWith(this.slot) && this.dispatchEvent(new Event("presses")));
   }
 
-  get waiting() {
-    const found = [];
-    for (let place = 0; place < localStorage.length; place++) {
-      const key = localStorage.key(place);
-      if (key.startsWith(this.slot)) try { found.push(JSON.parse(localStorage.getItem(key))); } catch { /* not ours */ }
-    }
-    return found.sort((a, b) => (a.id < b.id ? -1 : 1));
-  }
+  get waiting() { return under(this.slot).sort((a, b) => (a.id < b.id ? -1 : 1)); }
 
   start(operation, count) { return this.#keep("start", { operation, count }); }
   stop(clock, operation, keep, note) { return this.#keep("stop", { clock, operation, keep, note }); }
   type(typed) { return this.#keep("type", typed); }
 
-  drop(id) { localStorage.removeItem(this.slot + id); this.dispatchEvent(new Event("presses")); this.send(); }
+  drop(id) { lift(this.slot + id); this.dispatchEvent(new Event("presses")); this.send(); }
 
   #keep(kind, given) {
     const id = `${Date.now().toString().padStart(15, "0")}-${(this.seen++).toString().padStart(3, "0")}-${unique()}`;
-    localStorage.setItem(this.slot + id, JSON.stringify({ id, kind, at: Date.now(), ...given }));
+    lay(this.slot + id, JSON.stringify({ id, kind, at: Date.now(), ...given }));
     this.dispatchEvent(new Event("presses"));
     this.send();
     return id;
@@ -72,8 +66,8 @@ export class Presses extends EventTarget {
     const { status, said } = await ask(this.url + path, { method: "POST", body, key: press.id });
     if (status >= 500 || [401, 403, 408, 421, 429].includes(status)) throw new Away(status === 401 ? "The passcode is wanted again." : "The program cannot save at the moment.");
     this.tries = 0;
-    if (status === 200 || status === 201) localStorage.removeItem(this.slot + press.id);
-    else localStorage.setItem(this.slot + press.id, JSON.stringify({ ...press, faults: said?.faults ?? [{ what: "this press", got: `answer ${status}`, wanted: "one that can be saved", remedy: "Load the page anew." }] }));
+    if (status === 200 || status === 201) lift(this.slot + press.id);
+    else lay(this.slot + press.id, JSON.stringify({ ...press, faults: said?.faults ?? [{ what: "this press", got: `answer ${status}`, wanted: "one that can be saved", remedy: "Load the page anew." }] }));
     this.dispatchEvent(new Event("made"));
   }
 }

@@ -48,6 +48,8 @@ class Space {
       this.dress(); this.draw();
     });
     find("#whole").addEventListener("click", () => { this.take(""); this.whole(); });
+    find("#nearer").addEventListener("click", () => this.near(0.8));
+    find("#farther").addEventListener("click", () => this.near(1.25));
     find("#camera").addEventListener("change", (event) => this.take(event.target.value));
     addEventListener("lamp", () => this.draw());
     keeper.addEventListener("held", () => this.fetch());
@@ -175,7 +177,7 @@ class Space {
     if (box.isEmpty()) for (const each of this.named) box.expandByPoint(each.at);
     if (box.isEmpty()) { this.draw(); return; }
     box.getCenter(this.target);
-    this.far = Math.max(60, box.getSize(new three.Vector3()).length() * 1.25);
+    this.far = Math.max(60, box.getSize(new three.Vector3()).length() * 1.25 * Math.max(1, 1.15 * this.canvas.clientHeight / Math.max(1, this.canvas.clientWidth)));
     // Begin on the side from which the photographs were taken.
     const eyes = (this.said?.stations ?? []).map((station) => vector(eye(station)));
     if (eyes.length) {
@@ -189,6 +191,7 @@ class Space {
     find("#camera").value = name;
     this.station = this.said?.stations.find((each) => each.photograph === name) ?? null;
     this.picture.hidden = !this.station;
+    find("#nearer").disabled = find("#farther").disabled = Boolean(this.station);
     if (this.station) {
       const file = keeper.document.photographs[name].file;
       this.picture.onload = () => this.draw();

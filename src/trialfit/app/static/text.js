@@ -1,12 +1,13 @@
 // The document as text: always works, keeps what was typed until it is saved, and shows both where two wrote.
 import { ask, Away, faultWords } from "./ask.js";
+import { lay, lift, lying } from "./kept.js";
 import { find, make } from "./make.js";
 
 export function textPage(keeper) {
   const area = find("#text"), state = find("#text-state"), box = find("#text-faults"), both = find("#text-both");
   const slot = `trialfit.text:${keeper.kind}/${keeper.name}`;
   let base = 0, held = "";
-  const draft = () => { try { return JSON.parse(localStorage.getItem(slot) ?? "null"); } catch { return null; } };
+  const draft = () => { try { return JSON.parse(lying(slot) ?? "null"); } catch { return null; } };
   const say = (words) => { state.textContent = words; };
 
   function take(said) {
@@ -17,7 +18,7 @@ export function textPage(keeper) {
       area.value = kept.text;
       say(kept.base === said.revision ? "Not saved: what you typed is kept here." : `Not saved: what you typed to revision ${kept.base} is kept here; revision ${said.revision} holds now.`);
     } else {
-      localStorage.removeItem(slot);
+      lift(slot);
       base = said.revision;
       if (area.value !== said.text) area.value = said.text;
       say(`Saved, revision ${base}.`);
@@ -40,11 +41,11 @@ export function textPage(keeper) {
   }
 
   async function save(over) {
-    if (area.value === held) { localStorage.removeItem(slot); say(`Saved, revision ${base}.`); return; }
+    if (area.value === held) { lift(slot); say(`Saved, revision ${base}.`); return; }
     say("Saving…");
     try {
       const { status, said } = await ask(keeper.url, { method: "PUT", body: { base: over ?? base, text: area.value }, key: await keyOf(area.value, over ?? base) });
-      if (status === 200) { localStorage.removeItem(slot); both.hidden = true; take(said); keeper.take(said); return; }
+      if (status === 200) { lift(slot); both.hidden = true; take(said); keeper.take(said); return; }
       if (status === 409 && said?.conflict) { showBoth(said.conflict.theirs); return; }
       say("Not saved: it has faults. What you typed is kept here.");
       showFaults(said?.faults ?? []);
@@ -63,11 +64,11 @@ export function textPage(keeper) {
       make("div", {}, make("h2", {}, "Yours"), make("pre", { tabindex: 0 }, area.value))),
       make("p", { class: "wayto" },
         make("button", { type: "button", onclick: () => save(theirs.revision) }, "Save mine over theirs"),
-        make("button", { type: "button", onclick: () => { localStorage.removeItem(slot); both.hidden = true; area.value = ""; take(theirs); } }, "Take theirs")));
+        make("button", { type: "button", onclick: () => { lift(slot); both.hidden = true; area.value = ""; take(theirs); } }, "Take theirs")));
   }
 
   area.addEventListener("input", () => {
-    localStorage.setItem(slot, JSON.stringify({ base, text: area.value }));
+    lay(slot, JSON.stringify({ base, text: area.value }));
     say("Not saved: what you typed is kept here.");
   });
   area.addEventListener("keydown", (event) => { if ((event.ctrlKey || event.metaKey) && event.key === "s") { event.preventDefault(); save(); } });

@@ -20,6 +20,17 @@ async function onShelf(mode, act) {
   });
 }
 
+/** Jobs whose photographs wait to be sent, from whatever page. */
+export async function waitingFor() {
+  try { return new Set((await onShelf("readonly", (store) => store.getAllKeys())).map((id) => id.split("/")[0])); } catch { return new Set(); }
+}
+
+/** A name that is taken everywhere; a tablet calls every photograph it takes by the same. */
+function fileName(name, number = 1) {
+  const tame = name.normalize("NFC").replace(/[^\p{L}\p{N} ._\-()+,&']/gu, "_"), dot = tame.lastIndexOf("."), stem = dot > 0 ? tame.slice(0, dot) : tame, ending = dot > 0 ? tame.slice(dot) : "";
+  return `${stem.slice(0, 100)}${number > 1 ? `-${number}` : ""}${ending}`;
+}
+
 export class Uploads {
   constructor(job, box, arrived) {
     Object.assign(this, { job, box, arrived, lines: new Map(), sending: false });
@@ -28,30 +39,36 @@ export class Uploads {
   }
 
   async waiting() {
-    try { return (await onShelf("readonly", (store) => store.getAll())).filter((each) => each.job === this.job); } catch { return this.loose ?? []; }
+    const kept = await onShelf("readonly", (store) => store.getAll()).catch(() => []);
+    return [...kept.filter((each) => each.job === this.job), ...(this.loose ?? [])];
   }
 
   async take(files) {
     for (const file of files) {
-      const entry = { id: `${this.job}/${file.name}/${file.size}`, job: this.job, name: file.name, file };
+      const entry = { id: `${this.job}/${file.name}/${file.size}/${file.lastModified}`, job: this.job, name: fileName(file.name), plain: file.name, file };
       try { await onShelf("readwrite", (store) => store.put(entry)); } catch { this.loose = [...(this.loose ?? []), entry]; }
     }
     this.send();
   }
 
+  /** One after another, and those that came meanwhile too. */
   async send() {
     if (this.sending) return;
     this.sending = true;
     clearTimeout(this.later);
     try {
-      for (const entry of await this.waiting()) if (!this.lines.get(entry.id)?.refused && !(await this.sendOne(entry))) { this.later = setTimeout(() => this.send(), 3000); break; }
+      for (let entry; (entry = (await this.waiting()).find((each) => !this.lines.get(each.id)?.refused)); ) {
+        if (await this.sendOne(entry)) continue;
+        this.later = setTimeout(() => this.send(), 3000);
+        break;
+      }
     } finally { this.sending = false; }
   }
 
   line(entry) {
     if (!this.lines.has(entry.id)) {
       const bar = make("progress", { max: 1, value: 0, "aria-label": `${entry.name} on its way` }), words = make("span", {}, "waiting");
-      const out = make("button", { type: "button", onclick: async () => { await onShelf("readwrite", (store) => store.delete(entry.id)); element.remove(); this.lines.delete(entry.id); } }, "Leave it");
+      const out = make("button", { type: "button", onclick: () => this.leave(entry) }, "Leave it");
       const element = make("p", { class: "upload" }, make("b", {}, entry.name), " ", bar, " ", words, " ", out);
       this.box.append(element);
       this.lines.set(entry.id, { bar, words, element });
@@ -59,11 +76,35 @@ export class Uploads {
     return this.lines.get(entry.id);
   }
 
-  async sendOne(entry) {
+  async leave(entry) {
+    const line = this.lines.get(entry.id);
+    this.lines.delete(entry.id);
+    line?.element.remove();
+    await this.forget(entry);
+    line?.request?.abort();
+  }
+
+  async forget(entry) {
+    await onShelf("readwrite", (store) => store.delete(entry.id)).catch(() => {});
+    this.loose = (this.loose ?? []).filter((each) => each.id !== entry.id);
+  }
+
+  /** Names for it where its own is another's: those it may have been taken in by already, then one that is free. */
+  async otherNames(entry) {
+    const { status, said } = await ask(`/api/jobs/${encodeURIComponent(this.job)}/photographs`).catch(() => ({ status: 0 })), names = [];
+    if (status !== 200) return names;
+    for (let number = 2; ; number++) {
+      const name = fileName(entry.plain ?? entry.name, number), there = said.find((each) => each.file.toLowerCase() === name.toLowerCase());
+      if (!there || there.size_bytes === entry.file.size) names.push(name);
+      if (!there) return names;
+    }
+  }
+
+  async sendOne(entry, name = entry.name, others = null) {
     const line = this.line(entry);
     const answer = await new Promise((done) => {
-      const request = new XMLHttpRequest();
-      request.open("PUT", `/api/jobs/${encodeURIComponent(this.job)}/photographs/${encodeURIComponent(entry.name)}`);
+      const request = (line.request = new XMLHttpRequest());
+      request.open("PUT", `/api/jobs/${encodeURIComponent(this.job)}/photographs/${encodeURIComponent(name)}`);
       request.setRequestHeader("X-Csrf-Token", token());
       request.setRequestHeader("Content-Type", "application/octet-stream");
       request.upload.onprogress = (event) => { if (event.lengthComputable) { line.bar.value = event.loaded / event.total; line.words.textContent = `${Math.round((100 * event.loaded) / event.total)} %`; } };
@@ -72,12 +113,16 @@ export class Uploads {
       request.send(entry.file);
     });
     if (answer.status === 201 || answer.status === 200) {
-      await onShelf("readwrite", (store) => store.delete(entry.id)).catch(() => {});
-      this.loose = (this.loose ?? []).filter((each) => each.id !== entry.id);
+      // First it is named in the document: should the page go now, it is sent again and named then.
+      this.arrived(name);
+      await this.forget(entry);
       line.element.remove();
       this.lines.delete(entry.id);
-      this.arrived(entry.name);
       return true;
+    }
+    if (answer.status === 409) {
+      others ??= await this.otherNames(entry);
+      if (others.length) return this.sendOne(entry, others[0], others.slice(1));
     }
     if (answer.status === 0 || answer.status >= 500 || answer.status === 401 || answer.status === 429) { line.words.textContent = "not saved yet: kept here, and tried again"; return false; }
     if (answer.status === 403) { await ask("/api/entry"); line.words.textContent = "load the page anew"; return false; }

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
+from trialfit.app import closing
 from trialfit.cli import commands
 from trialfit.errors import Refusal
 from trialfit.store.database import documents, rack
@@ -48,7 +49,11 @@ def test_jobs_are_put_away_and_back_all_of_them_or_none(on_disk: Workshop) -> No
     assert rack.away_since(on_disk, "bittern") == ""
 
 
-def test_a_job_is_closed_as_on_the_pages_and_comes_back_from_its_folder(on_disk: Workshop, tmp_path: Path) -> None:
+def test_a_job_is_closed_as_on_the_pages_and_comes_back_from_its_folder(
+    on_disk: Workshop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # The sheets take seconds to set; test_standing.py closes with all of them.
+    monkeypatch.setattr(closing, "sheets_for", lambda *_: {"quote.pdf": b"%PDF-1.7"})
     documents.start(on_disk, "job", "bittern", LEFT_OVER, "bench")
     with pytest.raises(Refusal, match="a parcel that is not accounted for"):
         _run(on_disk, "close-job", "bittern")
@@ -57,11 +62,11 @@ def test_a_job_is_closed_as_on_the_pages_and_comes_back_from_its_folder(on_disk:
         _run(on_disk, "close-job", "bittern", "--revision", "1")
     archive = tmp_path / "bittern.zip"
     said = _run(on_disk, "close-job", "bittern", "--revision", "2", "--out", str(archive))
-    [closing] = closings_of(on_disk, "bittern")
+    [closed] = closings_of(on_disk, "bittern")
     assert said.splitlines()[0] == (
-        f"bittern: revision 1 is closed, {closing.record.day}. A correction begins revision 2."
+        f"bittern: revision 1 is closed, {closed.record.day}. A correction begins revision 2."
     )
-    assert closing.record.document == sha256(ACCOUNTED.encode()).hexdigest()
+    assert closed.record.document == sha256(ACCOUNTED.encode()).hexdigest()
     with zipfile.ZipFile(io.BytesIO(archive.read_bytes())) as files:
         manifest = json.loads(files.read("manifest.json"))
         assert {each["file"]: each["sha256"] for each in manifest["files"]} == {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import tomllib
 import zipfile
 from collections.abc import Iterator
@@ -16,8 +17,10 @@ from browser import Served, faults_of_access, opened, served, settled
 from trialfit.job.read import read_job
 from trialfit.job.shop import assumed_shop
 from trialfit.sheets.bag_labels import address
+from trialfit.store.database.clocks import clocks_on
 from trialfit.store.database.documents import history, holding, start
 from trialfit.store.database.entry import set_passcode
+from trialfit.store.database.rack import put_away, put_back
 
 pytestmark = pytest.mark.xdist_group("browser")
 JOB = "sheared-elbow"
@@ -73,6 +76,16 @@ def test_a_clock_runs_on_through_a_lost_answer_a_reload_and_a_server_away(site: 
     page.reload()
     settled(page)
     expect(page.locator(".clock")).to_have_count(1)
+    # The rack says so in words, and of a job that is put away too.
+    page.goto(site.address)
+    card = page.get_by_role("listitem").filter(has_text=JOB)
+    expect(card).to_contain_text(re.compile(r"Clock running: silver-solder since \d\d:\d\d"))
+    assert faults_of_access(page) == []
+    put_away(site.workshop, JOB, "test")
+    page.reload()
+    expect(page.locator(".band")).to_contain_text(f"on a job that is not shown here: {JOB}, silver-solder")
+    put_back(site.workshop, JOB, "test")
+    page.goto(f"{site.address}/jobs/{JOB}/times")
     # Pressed while the program is away: kept with the moment of the press.
     page.route("**/stop", lambda route: route.abort())
     page.locator(".clock input").fill("second heat")
@@ -84,6 +97,7 @@ def test_a_clock_runs_on_through_a_lost_answer_a_reload_and_a_server_away(site: 
     expect(page.locator("#taken tbody tr")).to_have_count(1)
     expect(page.locator("#taken")).to_contain_text("second heat")
     expect(page.locator("#running")).to_contain_text("Nothing runs")
+    assert clocks_on(site.workshop) == {}
     page.get_by_role("button", name="Strike out").click()
     expect(page.locator("#taken")).to_contain_text("Struck out")
     page.get_by_label("Operation", exact=True).last.fill("silver-solder")

@@ -8,6 +8,7 @@ from starlette.responses import HTMLResponse
 from trialfit.app.desk import desk_of
 from trialfit.app.written_page import page
 from trialfit.errors import Refusal
+from trialfit.store.database.clocks import clocks_on
 from trialfit.store.database.lines import Away, JobLine, list_jobs
 
 _MOST_JOBS = 500
@@ -43,4 +44,5 @@ def rack(request: Request) -> HTMLResponse:
         jobs = list_jobs(desk_of(request).workshop, words, _MOST_JOBS, which)
     except Refusal as refusal:
         refused = refusal
-    return page(request, "rack.html", jobs=jobs, words=words, refused=refused, away=away, put=put)
+    clocks = clocks_on(desk_of(request).workshop)
+    return page(request, "rack.html", jobs=jobs, words=words, refused=refused, away=away, put=put, clocks=clocks)

@@ -7,13 +7,16 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from trialfit.cli.words import answer, as_json
 from trialfit.store.database.place import VARIABLE, usual_folder
 from trialfit.store.database.workshop import Workshop, open_workshop
+
+if TYPE_CHECKING:
+    from trialfit.store.database.lines import JobLine
 
 
 def in_workshop(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -86,16 +89,13 @@ def jobs(words: tuple[str, ...], away_alone: bool, workshop: Path | None, databa
 
     Without words those put away are left out.
     """
+    from trialfit.store.database.clocks import clocks_on
     from trialfit.store.database.lines import list_jobs
 
     with opened(workshop, database) as shop:
         found = list_jobs(shop, " ".join(words), away="only" if away_alone else "with" if words else "without")
-    lines = [
-        f"{line.name}, revision {line.revision}: {line.engine} of {line.owner}, {line.day}. "
-        f"{', '.join(line.threads) or 'No thread named'}."
-        f"{f' Put away since {line.away_at[:10]}.' if line.away_at else ''}"
-        for line in found
-    ]
+        clocks = clocks_on(shop)
+    lines = [_line(line, clocks.get(line.name, ())) for line in found]
     answer(as_json, "\n".join(lines) or "No job.", found)
 
 
@@ -125,6 +125,16 @@ def take_in(folders: tuple[Path, ...], name: str, workshop: Path | None, databas
             )
             for each in taken.left:
                 click.echo(f"  Left where it was: {each}")
+
+
+def _line(line: JobLine, clocks: tuple[str, ...]) -> str:
+    said = [
+        f"{line.name}, revision {line.revision}: {line.engine} of {line.owner}, {line.day}.",
+        f"{', '.join(line.threads) or 'No thread named'}.",
+    ]
+    said += [f"Clock running: {', '.join(clocks)}."] if clocks else []
+    said += [f"Put away since {line.away_at[:10]}."] if line.away_at else []
+    return " ".join(said)
 
 
 def _counted(number: int, what: str) -> str:

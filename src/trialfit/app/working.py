@@ -24,7 +24,7 @@ from trialfit.store.database.records import NotThere, Revision
 from trialfit.store.photographs import read_colour, read_photographs
 from trialfit.store.plain import json_text
 from trialfit.survey.gather import Sighted
-from trialfit.survey.looked import Looked, by_card, looked_over
+from trialfit.survey.looked import Looked, by_card, in_colour, looked_over
 from trialfit.survey.photograph import Photograph
 
 
@@ -212,7 +212,7 @@ def _packed(desk: Desk, name: str, made: Plan, paper: Paper) -> dict[str, bytes]
 def _pictures(desk: Desk, name: str, job: Job) -> Mapping[str, NDArray[np.uint8]]:
     """The photographs with their pixels, read anew: they are not kept while nothing is drawn over them.
 
-    As the command line gives them to the pack: those of the bench in colour, pictures sent twice once.
+    As the command line gives them to the pack: those in colour that it reads so, pictures sent twice once.
     """
     files = _hashes(desk, name)
     looked = looked_at(desk, name, job)
@@ -220,7 +220,7 @@ def _pictures(desk: Desk, name: str, job: Job) -> Mapping[str, NDArray[np.uint8]
         each: picture_path(desk.workshop, files[job.photographs[each].file])
         for each in (*looked.sighted.photographs, *looked.bench.photographs)
     }
-    colours = {each: read_colour(paths[each]) for each in looked.bench.photographs}
+    colours = {each: read_colour(paths[each]) for each in in_colour(job, looked)}
     greys = read_photographs({each: path for each, path in paths.items() if each not in colours})
     return {**{photograph.name: photograph.grey for photograph in greys}, **colours}
 

@@ -12,6 +12,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 from trialfit.store.folder import JobFolder
 from trialfit.store.photographs import read_colour, read_photographs
 from trialfit.survey.looked import Looked, looked_over
+from trialfit.survey.looked import in_colour as colour_wanted
 
 
 def look_at(folder: JobFolder) -> Looked:
@@ -47,7 +48,7 @@ def look_at(folder: JobFolder) -> Looked:
 
 
 def in_colour(folder: JobFolder, looked: Looked) -> dict[str, NDArray[np.uint8]]:
-    """Read in colour the photographs of the bench and those that are printed flat: metals are told apart by that.
+    """Read in colour the photographs that go to the sheets so.
 
     Parameters
     ----------
@@ -61,6 +62,4 @@ def in_colour(folder: JobFolder, looked: Looked) -> dict[str, NDArray[np.uint8]]
     dict
         (height, width, 3) red, green, blue by name. [-]
     """
-    flat = [entry.photograph for entry in folder.job.flat_prints.values()]
-    wanted = dict.fromkeys([*looked.bench.photographs, *(name for name in flat if name in looked.sighted.photographs)])
-    return {name: read_colour(folder.photographs[name]) for name in wanted}
+    return {name: read_colour(folder.photographs[name]) for name in colour_wanted(folder.job, looked)}

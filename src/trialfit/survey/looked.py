@@ -77,6 +77,26 @@ def looked_over(
     )
 
 
+def in_colour(job: Job, looked: Looked) -> tuple[str, ...]:
+    """Say which photographs go to the sheets in colour: metals are told apart by it. Over others lines are drawn.
+
+    Parameters
+    ----------
+    job
+        The job document.
+    looked
+        Its photographs, looked over.
+
+    Returns
+    -------
+    tuple of str
+        Names of those of the bench and of those that are printed flat.
+    """
+    flat = [entry.photograph for entry in job.flat_prints.values()]
+    flat = [name for name in flat if name in looked.sighted.photographs]
+    return tuple(dict.fromkeys([*looked.bench.photographs, *flat]))
+
+
 def by_card(job: Job) -> tuple[str, ...]:
     """Name the photographs whose scale, beside another, the card in them gives.
 

@@ -29,6 +29,7 @@ from trialfit.sheets.bound import bound
 from trialfit.sheets.charges import charge_sheets
 from trialfit.sheets.fonts import not_held
 from trialfit.sheets.heading import Paper
+from trialfit.sheets.line_pictures import line_pictures
 from trialfit.sheets.parcel import parcel_sheets
 from trialfit.sheets.unheld import unheld_findings
 
@@ -79,14 +80,32 @@ def _sheets(job: Job, shop: Shop, paper: Paper = "a4") -> Mapping[str, bytes]:
 
 
 def test_the_packing_list_closes_the_account() -> None:
-    """By hand: 1 + 1 + 2 came, valve, ball and one nut go back; 40 + 5 + 2 + 50 = 97 g."""
+    """By hand: 1 + 1 + 2 came, valve, ball and one nut go back; 40 + 5 + 2 + 50 = 97 g, four weighings to half a gram
+    each: the root of 4 x 0.25, 1 g."""
     text = _text(_sheets(_job(), _shop())["packing-list.pdf"])
     assert "Every piece that came is accounted for: 4 came, 3 come back in this parcel." in text
     assert "TAKE OFF BEFORE FITTING only for the journey 1 × red cap, on the valve" in text
-    assert "Mass, packed 97 g" in text
+    assert "Mass, packed 97 ± 1 g" in text
     assert "1 × Ball Inside: check valve." in text
     assert "1 × Nut Scrapped. With your leave: letter of 3 March." in text
     assert "Goes one way only: cap upwards." in text
+
+
+def test_a_photograph_of_pieces_stands_beside_the_first_of_them_in_full_greys() -> None:
+    """120 to 60 px are 42 to 21 mm in a room of 42 by 24; 100 and 140 of 255 would print as one grey."""
+    lines = {name: {**line, "photograph": "front"} for name, line in PARCEL["lines"].items() if name != "ball"}
+    job = _job(parcel={**PARCEL, "lines": {**PARCEL["lines"], **lines}})
+    picture = np.full((60, 120), 100, np.uint8)
+    picture[:, 60:] = 140
+    small = line_pictures(job, {"front": picture, "left": picture})
+    assert list(small) == ["front"]
+    assert small["front"].size_mm == pytest.approx((42.0, 21.0))
+    shown = cv2.imdecode(np.frombuffer(small["front"].jpeg, np.uint8), cv2.IMREAD_GRAYSCALE)
+    assert shown is not None
+    assert (shown[:, :50].max(), shown[:, 70:].min()) == (pytest.approx(20, abs=4), pytest.approx(255, abs=4))
+    made = parcel_sheets(job, _shop(), parcel_of(job, NONE, ()), "a4", {"front": picture})["packing-list.pdf"]
+    assert "1 × Nut In the picture with: Check valve." in _text(made)
+    assert [len(page.images) for page in pypdf.PdfReader(io.BytesIO(made)).pages] == [1]
 
 
 @pytest.mark.parametrize(
@@ -138,7 +157,7 @@ def test_quote_and_invoice_say_what_was_worked_by_hand() -> None:
     [
         (None, 'Add [pricing] with currency = "GBP" and rate = "36.00" to the shop file, in your own figures.'),
         (
-            Pricing(currency="EUR"),
+            Pricing.model_validate({"currency": "EUR"}),
             'Add rate = "36.00", in your own figures, under [pricing] of the shop file: EUR an hour.',
         ),
     ],

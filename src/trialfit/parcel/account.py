@@ -11,13 +11,13 @@ from math import pi
 
 import numpy as np
 
-from trialfit.finding import Figure
 from trialfit.fitup.records import PipePlan
 from trialfit.job.parcel import ParcelEntry
 from trialfit.job.records import Job
 from trialfit.making.turned.plan import TurnedJob
 from trialfit.parcel.findings import parcel_findings
-from trialfit.parcel.records import UNWEIGHED_BOX, Fate, Lacking, NewPiece, ParcelAccount, PieceLine
+from trialfit.parcel.mass import mass_of
+from trialfit.parcel.records import Fate, Lacking, NewPiece, ParcelAccount, PieceLine
 from trialfit.tables.loose_pieces import loose_pieces
 from trialfit.tables.metals import find_metal
 
@@ -47,7 +47,7 @@ def parcel_of(job: Job, turned: TurnedJob, pipes: tuple[PipePlan, ...]) -> Parce
         return None
     lines = tuple(PieceLine(name, entry, _fates(parcel, name)) for name, entry in parcel.lines.items())
     new = tuple(each for each in _new(job, turned, pipes) if each.name not in parcel.stays)
-    mass_g, lacks = _mass(parcel, lines, new)
+    mass, lacks = mass_of(parcel, lines, new)
     account = ParcelAccount(
         lines=lines,
         lacking=_lacking(job, parcel),
@@ -55,7 +55,7 @@ def parcel_of(job: Job, turned: TurnedJob, pipes: tuple[PipePlan, ...]) -> Parce
         transit=tuple(parcel.transit.items()),
         enclosed=tuple(parcel.enclosed.items()),
         closes=parcel.whole and all(line.over == 0 for line in lines) and not _without_leave(lines),
-        mass=Figure(mass_g, "g", places=0),
+        mass=mass,
         mass_lacks=lacks,
         bags=_bags(parcel),
         findings=(),
@@ -140,31 +140,6 @@ def tube_mass_g(pipe: PipePlan) -> float:
 def _longest_mm(pipe: PipePlan) -> float:
     apart = pipe.vertices_mm[:, None, :] - pipe.vertices_mm[None, :, :]
     return float(np.linalg.norm(apart, axis=2).max()) + pipe.tube.od_mm
-
-
-def _mass(
-    parcel: ParcelEntry, lines: tuple[PieceLine, ...], new: tuple[NewPiece, ...]
-) -> tuple[float, tuple[str, ...]]:
-    """Mass of all that goes out, as far as it is known, and what is not."""
-    mass_g, lacks = sum(each.mass_g for each in new), []
-    for line in lines:
-        back = sum(fate.count for fate in line.fates if fate.comes_back and not fate.within)
-        if back and line.entry.mass is None:
-            lacks.append(line.entry.what)
-        elif back and line.entry.mass is not None:
-            mass_g += back * float(line.entry.mass.to("g"))
-    others = [(each.what, each.count, each.mass) for each in parcel.transit.values()]
-    others += [(each.what, each.count, each.mass) for each in parcel.enclosed.values()]
-    for what, count, mass in others:
-        if mass is None:
-            lacks.append(what)
-        else:
-            mass_g += count * float(mass.to("g"))
-    if parcel.box is None:
-        lacks.append(UNWEIGHED_BOX)
-    else:
-        mass_g += float(parcel.box.mass.to("g"))
-    return mass_g, tuple(dict.fromkeys(lacks))
 
 
 def _bags(parcel: ParcelEntry) -> tuple[tuple[str, tuple[str, ...]], ...]:

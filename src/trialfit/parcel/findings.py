@@ -11,6 +11,7 @@ from math import hypot
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
 from trialfit.job.parcel import ParcelEntry
 from trialfit.job.records import Job
+from trialfit.parcel.mass import HOW_SURE
 from trialfit.parcel.records import ParcelAccount, PieceLine
 
 STAGE = "parcel"
@@ -136,7 +137,7 @@ def _mass(account: ParcelAccount) -> Iterator[Finding]:
     if not account.closes:
         return
     lacks = account.mass_lacks
-    because = (Reason(f"Not weighed: {', '.join(lacks)}."),) if lacks else ()
+    because = (*((Reason(f"Not weighed: {', '.join(lacks)}."),) if lacks else ()), HOW_SURE)
     yield Finding(
         STAGE, "parcel", "How heavy is the parcel?", Answer.LOOK if lacks else Answer.GO, account.mass, None, because,
         "Weigh what is missing, or the packed parcel." if lacks else "",

@@ -138,7 +138,7 @@ class ParcelAccount:
     closes
         Whether every piece that came is accounted for, once.
     mass
-        Of the parcel going out, as far as it is known, box included.
+        Of the parcel going out, as far as it is known, box included; k = 2. [g]
     mass_lacks
         Pieces whose mass nobody knows.
     bags

@@ -162,7 +162,7 @@ def sheets_of(
         lambda: tested_files(plan.job, plan.shop, plan.tests, paper),
         lambda: flat_print_files(plan.job, plan.flats, seen, paper),
         lambda: before_and_after_files(plan.job, plan.compared, seen, paper),
-        lambda: parcel_sheets(plan.job, plan.shop, plan.parcel, paper),
+        lambda: parcel_sheets(plan.job, plan.shop, plan.parcel, paper, seen),
         lambda: charge_sheets(plan, paper),
         lambda: fitting_files(plan, in_grey, paper, _for_the_post_only(plan)),
     )

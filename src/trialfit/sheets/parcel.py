@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
@@ -11,12 +14,19 @@ from trialfit.parcel.records import UNWEIGHED_BOX, Fate, NewPiece, ParcelAccount
 from trialfit.sheets.bag_labels import labels_sheet
 from trialfit.sheets.compile import pdf
 from trialfit.sheets.heading import Paper
+from trialfit.sheets.line_pictures import LinePicture, line_pictures
 from trialfit.sheets.owner_head import owner_head, owner_title, signed
 from trialfit.sheets.unheld import owner_name
 from trialfit.sheets.words import Words, words_for
 
 
-def parcel_sheets(job: Job, shop: Shop, account: ParcelAccount | None, paper: Paper = "a4") -> dict[str, bytes]:
+def parcel_sheets(
+    job: Job,
+    shop: Shop,
+    account: ParcelAccount | None,
+    paper: Paper = "a4",
+    pictures: Mapping[str, NDArray[np.uint8]] | None = None,
+) -> dict[str, bytes]:
     """Set packing list and labels.
 
     Parameters
@@ -29,6 +39,9 @@ def parcel_sheets(job: Job, shop: Shop, account: ParcelAccount | None, paper: Pa
         The account of the parcel, or None where the job has none.
     paper
         Size of the paper.
+    pictures
+        Upright photographs by name, (height, width) grey or (height, width, 3) red, green, blue; without them the list
+        shows none. [-]
 
     Returns
     -------
@@ -38,14 +51,22 @@ def parcel_sheets(job: Job, shop: Shop, account: ParcelAccount | None, paper: Pa
     if account is None:
         return {}
     card, words = job.job, words_for(job)
-    record = packing_sheet(job, shop, account, paper)
-    sheets = {"packing-list.pdf": pdf("packing.typ", record, owner_title(job, words.say("packing-kind")), card.date)}
+    small = line_pictures(job, pictures or {})
+    record, title = packing_sheet(job, shop, account, paper, small), owner_title(job, words.say("packing-kind"))
+    shown = {each.file: each.jpeg for each in small.values()}
+    sheets = {"packing-list.pdf": pdf("packing.typ", record, title, card.date, shown)}
     labels = labels_sheet(job, shop, account, paper)
     sheets["labels.pdf"] = pdf("bag-labels.typ", labels, owner_title(job, words.say("label-kind")), card.date)
     return sheets
 
 
-def packing_sheet(job: Job, shop: Shop, account: ParcelAccount, paper: Paper = "a4") -> dict[str, Any]:
+def packing_sheet(
+    job: Job,
+    shop: Shop,
+    account: ParcelAccount,
+    paper: Paper = "a4",
+    pictures: Mapping[str, LinePicture] | None = None,
+) -> dict[str, Any]:
     """Write the packing list as a record for its template.
 
     Parameters
@@ -58,6 +79,8 @@ def packing_sheet(job: Job, shop: Shop, account: ParcelAccount, paper: Paper = "
         The account of the parcel.
     paper
         Size of the paper.
+    pictures
+        Small pictures by the photograph's name; each stands beside the first line that names it.
 
     Returns
     -------
@@ -82,6 +105,7 @@ def packing_sheet(job: Job, shop: Shop, account: ParcelAccount, paper: Paper = "
         },
         {"name": say("packing-not-back"), "items": _pieces(account, words, "scrapped", "kept")},
     ]
+    _show(account, [item for group in groups for item in group["items"]], pictures or {}, words)
     title = say("packing-title", engine=job.engine.name)
     refused = any(each.kind != "ordinary" for _, each in account.enclosed)
     return {
@@ -105,8 +129,27 @@ def packing_sheet(job: Job, shop: Shop, account: ParcelAccount, paper: Paper = "
     }
 
 
+def _show(
+    account: ParcelAccount, items: list[dict[str, Any]], pictures: Mapping[str, LinePicture], words: Words
+) -> None:
+    """Put each picture beside the first item it shows, and point to that from the others."""
+    named = {line.name: line.entry for line in account.lines}
+    first: dict[str, str] = {}
+    for item in items:
+        line = named.get(item["line"])
+        picture = None if line is None else pictures.get(line.photograph or "")
+        if line is None or picture is None:
+            continue
+        if picture.file in first:
+            seen = words.say("packing-same-picture", other=first[picture.file])
+            item["more"] = " ".join(part for part in (item["more"], seen) if part)
+        else:
+            first[picture.file] = item["what"]
+            item["picture"] = {"file": picture.file, "size": list(picture.size_mm)}
+
+
 def _mass(account: ParcelAccount, words: Words) -> str:
-    mass = words.mass(account.mass.value)
+    mass = words.mass(account.mass.value, account.mass.k2)
     if not account.mass_lacks:
         return mass
     lacks = [words.say("packing-box") if each == UNWEIGHED_BOX else each for each in account.mass_lacks]
@@ -129,14 +172,15 @@ def _called(job: Job, piece: NewPiece, words: Words) -> str:
     return words.say("packing-pipe", name=name.replace("_", " ")) if nameless else piece.what
 
 
-def _item(count: int, what: str, more: list[str], words: Words, there: bool = True) -> dict[str, Any]:
+def _item(count: int, what: str, more: list[str], words: Words, there: bool = True, line: str = "") -> dict[str, Any]:
     what = what[:1].upper() + what[1:]
-    return {"count": f"{words.number(count)} ×", "what": what, "more": " ".join(more), "there": there}
+    counted = f"{words.number(count)} ×"
+    return {"count": counted, "what": what, "more": " ".join(more), "there": there, "line": line, "picture": None}
 
 
 def _pieces(account: ParcelAccount, words: Words, *goes: str) -> list[dict[str, Any]]:
     return [
-        _item(fate.count, line.entry.what, list(_more(account, line, fate, words)), words, fate.comes_back)
+        _item(fate.count, line.entry.what, list(_more(account, line, fate, words)), words, fate.comes_back, line.name)
         for way in goes
         for line in account.lines
         for fate in line.fates

@@ -150,20 +150,24 @@ class Words:
             return f"{self.number(floor(10 * value_nm / _INCH_POUND_NM) / 10, 1)} lbf·in ({written})"
         return written
 
-    def mass(self, value_g: float) -> str:
+    def mass(self, value_g: float, k2_g: float | None = None) -> str:
         """Write a mass as a kitchen scale shows it.
 
         Parameters
         ----------
         value_g
             The mass. [g]
+        k2_g
+            Two standard deviations, where they are to be told; never written as nought. [g]
 
         Returns
         -------
         str
             With its unit; in inches both units, the ounce first.
         """
-        grams = f"{self.number(value_g)} g" if value_g < 1000.0 else f"{self.number(value_g / 1000.0, 2)} kg"
+        unit, over, places = ("g", 1.0, 0) if value_g < 1000.0 else ("kg", 1000.0, 2)
+        sure = "" if k2_g is None else f" ± {self.number(max(k2_g / over, 10.0**-places), places)}"
+        grams = f"{self.number(value_g / over, places)}{sure} {unit}"
         return f"{self.number(value_g / _OUNCE_G, 1)} oz ({grams})" if self.system == "inch" else grams
 
     def force(self, value_n: float) -> str:

@@ -4,6 +4,7 @@ packing-kind = Packliste
 packing-title = Was in diesem Paket für { $engine } ist
 packing-arrived = Ihr Paket kam an
 packing-mass = Gewicht, verpackt
+packing-same-picture = Mit im Bild: { $other }.
 packing-mass-lacks = etwa { $mass }, und was nicht gewogen wurde: { $lacks }
 packing-box = Schachtel und Polster
 packing-pipe = Rohr { $name }

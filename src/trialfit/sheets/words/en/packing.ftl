@@ -4,6 +4,7 @@ packing-kind = packing list
 packing-title = What is in this parcel for { $engine }
 packing-arrived = Your parcel came
 packing-mass = Mass, packed
+packing-same-picture = In the picture with: { $other }.
 packing-mass-lacks = about { $mass }, and what was not weighed: { $lacks }
 packing-box = box and wrapping
 packing-pipe = pipe { $name }

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
-import networkx as nx
 from hypothesis import strategies as st
 
+from loaded import Loaded
 from trialfit.feed.faults import Fault
 from trialfit.feed.records import AIR, BOILER, TANK, Circuit, Node, Source, Way, WayKind
 from trialfit.job.read import read_job
 from trialfit.job.records import Job
+
+nx = Loaded("networkx")
 
 HEAD = """format = 1
 [job]
@@ -124,16 +127,16 @@ def walked(circuit: Circuit, setting: Mapping[str, str], fault: Fault | None) ->
     return Walked(pushes, weeps, relieves, pump)
 
 
-def _coming(graph: nx.DiGraph[object], n: int) -> set[str]:
+def _coming(graph: Any, n: int) -> set[str]:
     return {r for r in ("boiler", "tank", "air") if any(nx.all_simple_paths(graph, ("from", r), n))}
 
 
-def _going(graph: nx.DiGraph[object], n: int) -> set[str]:
+def _going(graph: Any, n: int) -> set[str]:
     return {r for r in ("boiler", "tank", "air") if any(nx.all_simple_paths(graph, n, ("to", r)))}
 
 
-def _digraph(circuit: Circuit, setting: Mapping[str, str], fault: Fault | None, weeping: bool) -> nx.DiGraph[object]:
-    graph: nx.DiGraph[object] = nx.DiGraph()
+def _digraph(circuit: Circuit, setting: Mapping[str, str], fault: Fault | None, weeping: bool) -> Any:
+    graph = nx.DiGraph()
     graph.add_nodes_from(range(len(circuit.nodes)))
     names = {BOILER: "boiler", TANK: "tank", AIR: "air"}
     graph.add_nodes_from((way, r) for way in ("from", "to") for r in names.values())

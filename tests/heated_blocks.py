@@ -6,8 +6,6 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
-from skfem import Basis, BilinearForm, ElementQuad1, FacetBasis, LinearForm, MeshQuad, solve
-from skfem.helpers import dot, grad
 
 from trialfit.finding import Band
 from trialfit.heat.network import Lump, Network, Pipe, network
@@ -31,6 +29,9 @@ class Block:
 
 def by_elements(block: Block, power_w: float, cell_mm: float = 0.25) -> dict[float, float]:
     """Mean temperature over the tube's wall at heights above the face, 0 being the joint."""
+    from skfem import Basis, BilinearForm, ElementQuad1, FacetBasis, LinearForm, MeshQuad, solve
+    from skfem.helpers import dot, grad
+
     r = _lines([0.0, block.bore_mm / 2, block.od_mm / 2, block.across_mm / 2], cell_mm)
     z = np.concatenate([_lines([-block.high_mm, 0.0], cell_mm), _lines([0.0, 8.0], cell_mm)[1:],
                         _lines([8.0, block.long_mm], 1.0)[1:]])  # fmt: skip

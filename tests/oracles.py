@@ -6,15 +6,17 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-import pycolmap
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
+from loaded import Loaded
 from trialfit.survey.adjust import moved
 from trialfit.survey.layout import Layout
 from trialfit.survey.normal import whitened_rows
 from trialfit.survey.outline_rows import outline_rows, rim_axes
 from trialfit.survey.problem import FREE, HELD, Priors, Problem, State
+
+pycolmap = Loaded("pycolmap")
 
 Array = NDArray[np.float64]
 

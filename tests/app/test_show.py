@@ -8,10 +8,12 @@ from pathlib import Path
 
 import cv2
 import pytest
-import trimesh
 
 from backhead import FOLDER
+from loaded import Loaded
 from trialfit import cli
+
+trimesh = Loaded("trimesh")
 
 
 def run(*words: str) -> int:

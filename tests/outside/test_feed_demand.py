@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-import CoolProp.CoolProp as CoolProp
 import pytest
 
 from flow_networks import sure
+from loaded import Loaded
 from trialfit.feed.balls import lift_for_mm, way_under_ball_mm2
 from trialfit.feed.pump import RamPump, delivery_ml_min, pocket_loss, stopping_pocket
 from trialfit.feed.pump_demand import Cylinders, boiled_ml_min, drawn_ml_min, evaporation_kj_kg, water_kj_kg
 from trialfit.units import pressure_mpa
+
+CoolProp = Loaded("CoolProp.CoolProp")
 
 
 @pytest.mark.parametrize("gauge", ["15 psi", "50 psi", "80 psi", "120 psi"])

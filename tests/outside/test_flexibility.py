@@ -6,12 +6,14 @@ from math import cos, hypot, pi, radians, sin
 
 import numpy as np
 import pytest
-from Pynite import FEModel3D
 
+from loaded import Loaded
 from trialfit.fitup.bends import BendLine, BendTable, Pose
 from trialfit.fitup.flexibility import TubeSection, end_flexibility, karman_factor, stations
 from trialfit.fitup.strain import finger_tight, heat_shift_mm, held, seated, setting_force_n
 from trialfit.parts.records import Array
+
+pynite = Loaded("Pynite")
 
 X, Y, Z = np.eye(3)
 ALONG_X = Pose(np.zeros(3), X, Z)
@@ -68,7 +70,7 @@ def test_timoshenkos_quarter_circle() -> None:
 
 def frame(parts: int, wrench: Array) -> Array:
     """Shift and turn of the far end of the three-bend pipe by a frame library, `parts` straight bars to an arc."""
-    model = FEModel3D()
+    model = pynite.FEModel3D()
     model.add_material("copper", 117000.0, 117000.0 / 2 / 1.34, 0.34, 0.0)
     model.add_section("tube", EA / 117000.0, EI / 117000.0, EI / 117000.0, 2 * EI / 117000.0)
     corners = chain(parts)

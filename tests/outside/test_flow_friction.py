@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from math import pi
 
-import CoolProp.CoolProp as CoolProp
 import pytest
 from fluids.fittings import Hooper, entrance_distance, entrance_sharp, exit_normal
 from fluids.friction import Churchill_1977
 
+from loaded import Loaded
 from trialfit.feed.flow_fittings import fitting_losses
 from trialfit.feed.flow_friction import churchill, hole_ml_min, hole_mm, pressure_lost_mpa
 from trialfit.feed.flow_water import water_at
+
+CoolProp = Loaded("CoolProp.CoolProp")
 
 _HOOPER = {
     "elbow": "Elbow, 90°, Standard (R/D = 1), Screwed",

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from CoolProp.CoolProp import PropsSI
 
+from loaded import Loaded
 from trialfit.errors import Refusal
 from trialfit.tables.water import liquid_m3_kg, locked_mpa_per_k
+
+CoolProp = Loaded("CoolProp.CoolProp")
 
 
 @pytest.mark.parametrize(
@@ -26,8 +28,8 @@ def test_rise_by_the_quoted_expansion_and_compressibility() -> None:
 @pytest.mark.parametrize("celsius", [20.0, 50.0, 100.0, 150.0])
 def test_rise_against_coolprop(celsius: float) -> None:
     """CoolProp uses the scientific formulation (IAPWS-95); the industrial one is within half a part in a hundred."""
-    pascal = max(101325.0, PropsSI("P", "T", celsius + 273.15, "Q", 0, "Water")) * 1.0001
-    wanted = PropsSI("d(P)/d(T)|D", "T", celsius + 273.15, "P", pascal, "Water") / 1e6
+    pascal = max(101325.0, CoolProp.PropsSI("P", "T", celsius + 273.15, "Q", 0, "Water")) * 1.0001
+    wanted = CoolProp.PropsSI("d(P)/d(T)|D", "T", celsius + 273.15, "P", pascal, "Water") / 1e6
     assert locked_mpa_per_k(celsius) == pytest.approx(wanted, rel=0.005)
 
 

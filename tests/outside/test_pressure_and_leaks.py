@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from math import pi
 
-import CoolProp.CoolProp as CoolProp
 import numpy as np
 import pytest
 
+from loaded import Loaded
 from trialfit.strength.leak import bubble_ml_min, leak_of, nozzle_m_s
 from trialfit.strength.leak_decay import decay_plan
 from trialfit.strength.pressure import lame_mpa, tube_stands
@@ -15,6 +15,8 @@ from trialfit.strength.pressure_energy import air_energy_j, stored_energy, water
 from trialfit.strength.test_plan import codes_say
 from trialfit.strength.tube_bends import bent_wall, flattened
 from trialfit.units import pressure_mpa, psi
+
+CoolProp = Loaded("CoolProp.CoolProp")
 
 
 @pytest.mark.parametrize(("bends_of", "allowance"), [(6, 1.06), (5, 1.08), (4, 1.14), (3, 1.25)])

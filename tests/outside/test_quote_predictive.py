@@ -8,14 +8,16 @@ from math import log
 import iso4217
 import numpy as np
 import pytest
-from scipy import stats
 
+from loaded import Loaded
 from trialfit.job.pricing import Pricing
 from trialfit.quote.foresee import draw, repair_and_perhaps_remake, summed
 from trialfit.quote.learn import SHAPE, Reach, Taken, learn
 from trialfit.quote.money import price_of, rounded, work_line
 from trialfit.quote.records import MoneyLine
 from trialfit.tables.currencies import currencies, minor_digits
+
+stats = Loaded("scipy.stats")
 
 REACHES = {"bend": Reach(10.0, 25.0), "solder": Reach(25.0, 60.0), "turn": Reach(18.0, 40.0)}
 

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import io
 from math import pi, sin
+from typing import Any
 
 import numpy as np
 import pytest
-import trimesh
 
+from loaded import Loaded
 from trialfit.parts.solids import Box, Capsule, Cylinder, Hexagon
 from trialfit.sheets.seen.meshes import Mesh, arrow_mesh, mesh_of, pipe_mesh, tube_mesh
 from trialfit.sheets.seen.model import Node, glb
+
+trimesh = Loaded("trimesh")
 
 _A, _B = np.array([1.0, 2.0, 3.0]), np.array([1.0, 5.0, 7.0])  # 5 mm apart: 3, 4, 5
 
@@ -67,7 +70,7 @@ def test_an_arrow_ends_at_its_tip() -> None:
     assert mesh.volume_mm3 == pytest.approx(pi / 4 * 7 * _polygon(12) + pi / 4 * 9 * _polygon(20), rel=1e-6)
 
 
-def _read(content: bytes) -> trimesh.Scene:
+def _read(content: bytes) -> Any:
     return trimesh.load_scene(io.BytesIO(content), file_type="glb")
 
 

@@ -12,13 +12,15 @@ from typing import Any
 
 import numpy as np
 import pytest
-import trimesh
 from scipy import integrate
 
+from loaded import Loaded
 from trialfit.making.turned.features import Across
 from trialfit.making.turned.profile import Piece
 from trialfit.making.turned.solid import across_volume_mm3, volume_mm3
 from turned_jobs import part
+
+trimesh = Loaded("trimesh")
 
 SIDES = 720
 # Radius of a polygon whose area is that of the unit circle.

@@ -9,10 +9,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
-from scipy.stats import binom, chi2
 
 from ended import INLET, OUTLET, ended
+from loaded import Loaded
 from stood import Array, Points
+
+stats = Loaded("scipy.stats")
 
 ENGINES, MANY = 40, 400
 
@@ -73,10 +75,10 @@ def test_true_ends_lie_within_what_is_claimed(engines: int) -> None:
         off, turned, joint, between = _engine(rng)
         inside += int(np.sum(np.abs(off) < 2 * np.sqrt(np.diag(joint)[:3])))
         gap, spread = between[:3], between[3:].reshape(3, 3)
-        apart += bool(gap @ np.linalg.solve(spread, gap) < chi2.ppf(0.95, 3))
+        apart += bool(gap @ np.linalg.solve(spread, gap) < stats.chi2.ppf(0.95, 3))
         six = np.concatenate([off, turned])
-        whole += bool(six @ np.linalg.pinv(joint[:6, :6], rcond=1e-6, hermitian=True) @ six < chi2.ppf(0.95, 5))
-    low, high = binom.ppf(0.001, engines, 0.95), binom.ppf(0.999, engines, 0.95)
+        whole += bool(six @ np.linalg.pinv(joint[:6, :6], rcond=1e-6, hermitian=True) @ six < stats.chi2.ppf(0.95, 5))
+    low, high = stats.binom.ppf(0.001, engines, 0.95), stats.binom.ppf(0.999, engines, 0.95)
     assert low <= whole <= high, whole
     assert low <= apart <= high, apart
     # Three coordinates of one end go together: the sampling error is that of the engines, not of thrice as many.

@@ -10,10 +10,12 @@ from typing import Any
 
 import numpy as np
 from scipy.spatial.transform import Rotation
-from scipy.stats import binom, chi2
 
+from loaded import Loaded
 from stood import Array, Points, mm, stood
 from trialfit.fitup.in_place import InPlace
+
+stats = Loaded("scipy.stats")
 
 ENGINES = 120
 AT_K2, SLACK_K2, LEAN_K2, DEPTH_K2 = 0.1, 0.2, 1.0, 0.3
@@ -97,14 +99,14 @@ def test_true_places_lie_within_what_is_claimed() -> None:
             if part == "valve":
                 by = Rotation.from_matrix(turn @ place.turn.T).as_rotvec()
                 six = np.concatenate([moved, by])
-                whole += bool(six @ np.linalg.solve(spread, six) < chi2.ppf(0.95, 6))
+                whole += bool(six @ np.linalg.solve(spread, six) < stats.chi2.ppf(0.95, 6))
             else:
                 # What can be seen of a round part: its place and the way it looks.
                 assert np.linalg.norm(axis_off) < 0.3
             k2 = 2 * np.sqrt(np.diag(spread)[:3])
             inside[part] += int(np.sum(np.abs(moved) < k2))
         tried += 3
-    assert binom.ppf(0.001, ENGINES, 0.95) <= whole <= binom.ppf(0.999, ENGINES, 0.95)
+    assert stats.binom.ppf(0.001, ENGINES, 0.95) <= whole <= stats.binom.ppf(0.999, ENGINES, 0.95)
     for part, count in inside.items():
         # Three coordinates of one part go together: the sampling error is that of the engines, not of thrice as many.
         off = abs(count / tried - 0.954)

@@ -27,7 +27,9 @@ class ArrivedEntry(Record):
     has: tuple[Name, ...] = Field((), description="Pieces seen in it and not taken out.", examples=[["ball", "cap"]])
     inside: Name | None = Field(None, description="The line it lies inside of.", examples=["check_valve"])
     bag: str = Field("", description="The bag it lies in.", examples=["A"])
-    photograph: Name | None = Field(None, description="A photograph that shows it, printed small on the packing list.", examples=["front"])
+    photograph: Name | None = Field(
+        None, description="A photograph that shows it, printed small on the packing list.", examples=["front"]
+    )
     one_way: str = Field(
         "", description="Where it goes one way only: which way.", examples=["small end towards the boiler"]
     )

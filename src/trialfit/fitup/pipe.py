@@ -94,6 +94,7 @@ def pipe_between(
     old: OldTube | None = None,
     only_try: bool = False,
     formers: tuple[Bender, ...] | None = None,
+    with_other: bool = True,
 ) -> PipePlan:
     """Lay out the pipe from one union face to another.
 
@@ -127,6 +128,8 @@ def pipe_between(
         Whether to give up at once where there is no way with all of the clearance, without working out a remedy.
     formers
         The shop's formers for this tube, where it bends round nothing else; None where any radius may be bent.
+    with_other
+        Whether the next best way is looked for too.
 
     Returns
     -------
@@ -143,7 +146,17 @@ def pipe_between(
     as_old: OldRoute | None = None
     if old is None:
         settled = way_among(
-            start, end, bender, bends_most, allowed, known.around, known.swings, f"pipe {name}", only_try, formers
+            start,
+            end,
+            bender,
+            bends_most,
+            allowed,
+            known.around,
+            known.swings,
+            f"pipe {name}",
+            only_try,
+            formers,
+            with_other,
         )
     else:
         path, as_old = followed(start, end, bender, old, f"pipe {name}")

@@ -101,6 +101,7 @@ def way_among(
     what: str = "pipe",
     only_try: bool = False,
     formers: tuple[Bender, ...] | None = None,
+    with_other: bool = True,
 ) -> Settled:
     """Find the way with the fewest bends that clears everything, and with those the shortest.
 
@@ -126,6 +127,8 @@ def way_among(
         Whether to give up at once where there is none with all of the clearance, without working out a remedy.
     formers
         The shop's formers for this tube, where it bends round nothing else; None where any radius may be bent.
+    with_other
+        Whether the next best way is looked for too.
 
     Returns
     -------
@@ -148,7 +151,7 @@ def way_among(
     asked = Asked(start, end, bender, bends_most, allowed_deg, swings)
     first = _with(asked, around)
     if first.path is not None:
-        return _settled(asked, around, first, None)
+        return _settled(asked, around, first, None, with_other)
     if only_try:
         raise Refusal(what, "no way with these straights", _wanted(asked), "Try it with less.")
     if not first.stopped:
@@ -158,7 +161,7 @@ def way_among(
         eased = around.with_clearance(share * wanted)
         found = _with(asked, eased)
         if found.path is not None:
-            return _settled(asked, eased, replace(first, path=found.path), share * wanted)
+            return _settled(asked, eased, replace(first, path=found.path), share * wanted, with_other)
     raise _stopped(asked, around, first, what, formers)
 
 
@@ -173,9 +176,10 @@ def _goes(asked: Asked, around: Around) -> bool:
     return _with(replace(asked, any_way=True), around).path is not None
 
 
-def _settled(asked: Asked, around: Around, found: Outcome, kept_mm: float | None) -> Settled:
+def _settled(asked: Asked, around: Around, found: Outcome, kept_mm: float | None, with_other: bool) -> Settled:
     assert found.path is not None
-    other = other_way(asked, around, found.path.vertices_mm) if around.obstacles and asked.bends_most >= 2 else None
+    may = with_other and around.obstacles and asked.bends_most >= 2
+    other = other_way(asked, around, found.path.vertices_mm) if may else None
     return Settled(found.path, other, found.stopped, found.counted, kept_mm)
 
 

@@ -44,6 +44,7 @@ def wanted_pipe(
     scene: Scene | None = None,
     joints: Iterable[Joint] = (),
     spanners: Spanners = Spanners(),  # noqa: B008  nothing changes it
+    only_try: bool = False,
 ) -> PipePlan:
     """Lay out one pipe that a job wants.
 
@@ -65,6 +66,9 @@ def wanted_pipe(
         The job's joints, which say whose nuts and cones are the pipe's own.
     spanners
         The spanners there are, for the nuts along its way.
+    only_try
+        Whether to give up at once where there is no way with all of the clearance, without working out a remedy or the
+        next best way.
 
     Returns
     -------
@@ -104,6 +108,7 @@ def wanted_pipe(
         surroundings=around,
         old=None if entry.like is None else _old_tube(entry.like, survey, f"pipe {name}"),
         formers=_round_formers(od_mm, radius_mm, shop),
+        with_other=not only_try,
     )
     roomy = with_room(faces, backs)
     if any(room is not face for room, face in zip(roomy, faces, strict=True)):
@@ -111,9 +116,9 @@ def wanted_pipe(
             laid = lay(start=roomy[0], end=roomy[1], only_try=True)
         except Refusal:
             # No way leaves the nuts all their room: with the straights as asked for, it is said how much they lack.
-            laid = lay(start=faces[0], end=faces[1])
+            laid = lay(start=faces[0], end=faces[1], only_try=only_try)
     else:
-        laid = lay(start=faces[0], end=faces[1])
+        laid = lay(start=faces[0], end=faces[1], only_try=only_try)
     asked_mm = faces[0].straight_mm, faces[1].straight_mm
     rooms = rooms_of(laid.vertices_mm, radius_mm, od_mm, backs, asked_mm)
     return replace(laid, routing=replace(laid.routing, rooms=rooms))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
+from trialfit.fitup.order.moved_findings import moved_findings
 from trialfit.fitup.order.records import Order, SpannerTurn
 from trialfit.fitup.order.resting import LEANS_MM
 
@@ -26,7 +27,8 @@ def order_findings(order: Order) -> tuple[Finding, ...]:
         The order first.
     """
     about = "order of removal" if order.do == "off" else "order of fitting"
-    return (_is_there_one(order, about), *_left_out(order, about), *_spanners(order, about))
+    moved = moved_findings(order.union_moves, about) if order.union_moves else ()
+    return (_is_there_one(order, about), *moved, *_left_out(order, about), *_spanners(order, about))
 
 
 def _is_there_one(order: Order, about: str) -> Finding:
@@ -56,8 +58,9 @@ def _is_there_one(order: Order, about: str) -> Finding:
 
 
 def _what_then(order: Order, fixed: list[str]) -> str:
-    if order.changes:
-        either = "; or ".join(change.words for change in order.changes)
+    moved = order.union_moves.found if order.union_moves else ()
+    if order.changes or moved:
+        either = "; or ".join([*(change.words for change in order.changes), *(each.words for each in moved[:1])])
         return f"One of these alone frees it, each tried: {either}."
     deep = [each for each in order.overlaps if each.deep_mm > LEANS_MM]
     if deep:
@@ -71,9 +74,10 @@ def _what_then(order: Order, fixed: list[str]) -> str:
         return f"See the pipe's own answer first, for nothing else helps: {barred[0].words}."
     if fixed and not order.stuck:
         return f"Say how under [[comes_off.{fixed[0]}]], or leave it where it is."
+    unions = ", a union moved along its pipe" if order.union_moves else ""
     return (
         "No single change that was tried frees it: shorter, off first, moved, pointing elsewhere, left loose, one more "
-        "union."
+        f"union{unions}."
     )
 
 

@@ -5,7 +5,7 @@ Source: `trialfit.fitup.order.search`; cautions are common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import Literal
 
@@ -17,7 +17,8 @@ from trialfit.fitup.order.changes import freeing
 from trialfit.fitup.order.findings import order_findings
 from trialfit.fitup.order.from_job import stand_of
 from trialfit.fitup.order.loose import Phase, Stand
-from trialfit.fitup.order.no_order import why_stuck
+from trialfit.fitup.order.moved_unions import UnionMoves, moves_that_free
+from trialfit.fitup.order.no_order import Stuck, why_stuck
 from trialfit.fitup.order.records import FittingStep, Order, SpannerTurn
 from trialfit.fitup.order.search import Found, Move, Reader, take_off
 from trialfit.fitup.order.table import Entry, Table, table_of
@@ -167,11 +168,32 @@ def fitting_of(
         The job names points for an axis that the survey does not have.
     """
     told = job.order or OrderEntry.model_validate({})
-    scene = Scene(tuple(each for each in placed.scene.things if each.kind != "old pipe" and each.name not in told.gone))
+    laid = tuple(pipes)
+    scene = _after_the_work(job, placed)
     new = [each.name for each in scene.things if each.kind == "pipe"]
     back = [thing for step in removal.steps for thing in step.things] if removal else []
-    stand = stand_of(job, placed, scene, survey, shop, pipes)
-    return _order("on", job, scene, stand, (*told.on, *new, *told.new, *job.pipes, *back))
+    wanted = (*told.on, *new, *told.new, *job.pipes, *back)
+
+    def standing(placed: InPlace, pipes: tuple[PipePlan, ...]) -> tuple[Stand, tuple[str, ...]]:
+        stand = stand_of(job, placed, _after_the_work(job, placed), survey, shop, pipes)
+        return stand, _goal(stand, wanted)
+
+    def moved(stuck: Stuck) -> UnionMoves | None:
+        return moves_that_free(job, placed, survey, shop, laid, stuck.things, standing)
+
+    return _order("on", job, scene, stand_of(job, placed, scene, survey, shop, laid), wanted, moved)
+
+
+def _after_the_work(job: Job, placed: InPlace) -> Scene:
+    """What stands on the engine once all is on."""
+    gone = job.order.gone if job.order else ()
+    return Scene(tuple(each for each in placed.scene.things if each.kind != "old pipe" and each.name not in gone))
+
+
+def _goal(stand: Stand, wanted: Iterable[str]) -> tuple[str, ...]:
+    """What comes off as one, of the things that have to."""
+    owners = stand.owners
+    return tuple(dict.fromkeys(owners[name] for name in wanted if name in owners))
 
 
 def _soldered_to_new(job: Job) -> set[str]:
@@ -183,9 +205,15 @@ def _soldered_to_new(job: Job) -> set[str]:
     return found
 
 
-def _order(do: Literal["off", "on"], job: Job, scene: Scene, stand: Stand, wanted: tuple[str, ...]) -> Order | None:
-    owners = stand.owners
-    goal = tuple(dict.fromkeys(owners[name] for name in wanted if name in owners))
+def _order(
+    do: Literal["off", "on"],
+    job: Job,
+    scene: Scene,
+    stand: Stand,
+    wanted: tuple[str, ...],
+    moved: Callable[[Stuck], UnionMoves | None] | None = None,
+) -> Order | None:
+    owners, goal = stand.owners, _goal(stand, wanted)
     fixed = tuple(dict.fromkeys(name for name in wanted if name not in owners and scene.thing(name) is not None))
     nowhere = dict.fromkeys(name for name in wanted if name not in owners and scene.thing(name) is None)
     unplaced = tuple(name for name in nowhere if name not in job.pipes)
@@ -196,14 +224,15 @@ def _order(do: Literal["off", "on"], job: Job, scene: Scene, stand: Stand, wante
     found = take_off(stand, table, goal)
     named = directions_of(job)
     stuck = tuple(why_stuck(stand, table, each, found.stuck) for each in found.left)
-    # What bars a pipe by its own nut, nothing else frees.
+    # What bars a pipe by its own nut, nothing else frees but another place for its union.
     barred = any(way.bars for each in stuck[:1] for way in stand.named(each.wanted).ways)
     tried = () if barred else stuck[:1]
     changes = tuple(dict.fromkeys(change for each in tried for change in freeing(stand, each, goal, named)))
     steps = _steps(do, stand, table, found, named)
+    union_moves = moved(stuck[0]) if moved and stuck else None
     order = Order(
         do, scene, stand, goal, steps, found.turns, (*found.left, *fixed), unplaced, not_laid, stuck, changes,
-        table.overlaps, (*CAUTIONS, *((_TORQUE,) if any(step.spanners for step in steps) else ())), (),
+        table.overlaps, (*CAUTIONS, *((_TORQUE,) if any(step.spanners for step in steps) else ())), (), union_moves,
     )  # fmt: skip
     return replace(order, findings=order_findings(order))
 

@@ -11,6 +11,7 @@ import numpy as np
 from trialfit.finding import Finding
 from trialfit.fitup.order.changes import Change
 from trialfit.fitup.order.loose import Stand, Way
+from trialfit.fitup.order.moved_unions import UnionMoves
 from trialfit.fitup.order.no_order import Stuck
 from trialfit.fitup.order.resting import Overlap
 from trialfit.fitup.scene import Scene
@@ -157,6 +158,8 @@ class Order:
         What to be warned of before anything else.
     findings
         What is said of it.
+    union_moves
+        What came of moving the unions that stuck pipes go to; None where there is nothing to move, or no need.
     """
 
     do: Literal["off", "on"]
@@ -173,6 +176,7 @@ class Order:
     overlaps: tuple[Overlap, ...]
     cautions: tuple[str, ...]
     findings: tuple[Finding, ...]
+    union_moves: UnionMoves | None = None
 
 
 def _at_rest(name: str) -> Placement:

@@ -29,7 +29,7 @@ from trialfit.sheets.seen.meshes import Mesh
 from trialfit.sheets.seen.model import Node, glb
 from trialfit.sheets.seen.motion import Motion
 from trialfit.sheets.seen.over_photographs import pipes_over
-from trialfit.sheets.seen.picture import Shown, corners_of, picture_of
+from trialfit.sheets.seen.picture import Shown, picture_of
 from trialfit.sheets.seen.steps import SeenStep, Stage, picture_in_space, step_pictures
 from trialfit.survey.records import Survey
 
@@ -58,7 +58,8 @@ def rows() -> list[Row]:
     laid, scene = _laid()
     stage = Stage(laid, scene)
     shown = [Shown(name, mesh) for name, mesh in stage.meshes.items()]
-    eye = framed(corners_of(shown), np.array([0.3, -0.8, 0.5]) / 0.98995, np.array([0.0, 0.0, 1.0]), SIZE_PX)
+    corners = np.concatenate([each.mesh.corners_mm for each in shown])
+    eye = framed(corners, np.array([0.3, -0.8, 0.5]) / 0.98995, np.array([0.0, 0.0, 1.0]), SIZE_PX)
     nut = scene.thing("check_nut")
     assert nut is not None
     pipe = laid.pipes[0]

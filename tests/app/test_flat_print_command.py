@@ -113,3 +113,18 @@ def test_a_point_misspelt(tmp_path: Path, capsys: pytest.CaptureFixture[str]) ->
     code, _, err = run([str(folder), "right", "--around", "union.face"], capsys)
     assert code == 2
     assert "point union.face: got neither surveyed nor marked in the photograph" in err
+
+
+def test_a_photograph_of_the_bench_is_refused_for_what_it_is(capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, err = run([str(FOLDER), "as_it_came"], capsys)
+    assert code == 2
+    assert err == (
+        'Refused.\nphotograph "as_it_came": got one of the bench, which shows a piece and not the engine, wanted a '
+        "photograph of the engine. Name one of front, left, right, above_left, low, near. Two photographs of a piece "
+        "are compared at one scale under [before_and_after]; a photograph that does show the engine must not say "
+        "bench = true.\n"
+    )
+    code, _, err = run([str(FOLDER), "ass_it_came"], capsys)
+    assert code == 2
+    assert "a name the job does not know" in err
+    assert "as_it_goes" not in err

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from flat_scenes import carded, looking, printed_at
+from trialfit.errors import Refusal
 from trialfit.sheets.contours import contours
 from trialfit.sheets.flat_pages import OVERLAP_MM, PAGE_MM, Pages, pages_over
 from trialfit.sheets.heading import Paper
@@ -16,6 +17,7 @@ from trialfit.survey.flat_band import band_mm, proud_offset_mm, view_angle_deg
 from trialfit.survey.flat_limits import Window, in_picture, lattice_of
 from trialfit.survey.flat_plane import plane_for
 from trialfit.survey.flat_view import view_of
+from trialfit.survey.flat_window import square, useful_window
 from trialfit.survey.flatten import pixels_of
 
 Array = NDArray[np.float64]
@@ -124,6 +126,28 @@ def test_lines_stop_where_nothing_is_known() -> None:
     assert np.array(lower)[:, 0] == pytest.approx(7.25)
     assert (min(y for _, y in lower), max(y for _, y in lower)) == (0.0, 9.0)
     assert (min(y for _, y in upper), max(y for _, y in upper)) == (11.0, 20.0)
+
+
+# All of it shown; two sides cut by the round edge of what is surely enough placed.
+@pytest.mark.parametrize(("x", "y", "size_mm"), [(60.0, 40.0, 60.0), (-90.0, 120.0, 200.0)])
+def test_the_window_is_the_one_that_holds_every_crossing_worth_printing(x: float, y: float, size_mm: float) -> None:
+    within = square(np.array([x, y]), size_mm)
+    every = lattice_of(VIEW, PLANE, within, size_mm / 300.0)
+    if not every.shown.any():
+        with pytest.raises(Refusal):
+            useful_window(VIEW, PLANE, within)
+        return
+    found = useful_window(VIEW, PLANE, within)
+    across, up = every.x_mm[every.shown.any(axis=0)], every.y_mm[every.shown.any(axis=1)]
+    pitch = every.x_mm[1] - every.x_mm[0]
+    for side, last, searched, out in (
+        (found.left_mm, across[0], within.left_mm, -1.0), (found.low_mm, up[0], within.low_mm, -1.0),
+        (found.right_mm, across[-1], within.right_mm, 1.0), (found.high_mm, up[-1], within.high_mm, 1.0),
+    ):  # fmt: skip
+        # One more crossing out, no further than was searched, then out to the next even millimetre.
+        least = min(out * searched, out * last + pitch)
+        assert least - 1e-9 <= out * side < least + 2.0 + 1e-9
+        assert side % 2.0 == 0.0
 
 
 def test_what_lies_beyond_the_last_line_is_white() -> None:

@@ -21,7 +21,7 @@ from trialfit.sheets.heading import Paper
 from trialfit.store.folder import read_folder
 from trialfit.store.photographs import read_colour
 from trialfit.survey.flat_limits import Window
-from trialfit.survey.flat_view import refuse_unknown, view_of
+from trialfit.survey.flat_view import refuse_if_of_bench, refuse_unknown, view_of
 from trialfit.survey.flat_wanted import flat_wanted
 from trialfit.survey.flat_window import USUAL_SIZE_MM, useful_window
 from trialfit.survey.looked import Looked
@@ -64,7 +64,8 @@ def command(
     For laying parts out over it. How wrong it is at each place is drawn on it.
     """
     folder = read_folder(job)
-    refuse_unknown(photograph, folder.job.photographs)
+    refuse_if_of_bench(photograph, folder.job)
+    refuse_unknown(photograph, [name for name, entry in folder.job.photographs.items() if not entry.bench])
     file = out or Path(f"flat-print-{re.sub(r'[^-.a-zA-Z0-9_]+', '-', photograph)}.pdf")
     if not file.parent.is_dir():
         raise _unwritable(file, "its folder is not there")

@@ -72,16 +72,24 @@ def placed(view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float 
     Placed
         Derivatives and covariance; of what stands proud, once `proud_offset_mm` is taken off.
     """
-    if len(places_mm) > _AT_ONCE:
-        parts = [
-            placed(view, plane, places_mm[k : k + _AT_ONCE], height_mm) for k in range(0, len(places_mm), _AT_ONCE)
-        ]
-        return Placed(
-            np.concatenate([part.px_per_mm for part in parts]), np.concatenate([part.covariance_mm2 for part in parts])
-        )
-    px_per_mm, shifts = _shifts(view, plane, places_mm, height_mm)
-    covariance = shifts @ view.covariance(plane.points) @ shifts.transpose(0, 2, 1)
-    return Placed(px_per_mm, covariance)
+    covariance = view.covariance(plane.points)
+    parts = [
+        _placed(view, plane, places_mm[k : k + _AT_ONCE], height_mm, covariance)
+        for k in range(0, max(1, len(places_mm)), _AT_ONCE)
+    ]
+    px_per_mm, covariance_mm2 = (np.concatenate(each) for each in zip(*parts, strict=True))
+    return Placed(px_per_mm, covariance_mm2)
+
+
+def _placed(
+    view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float, covariance: Array
+) -> tuple[Array, Array]:
+    """(n, 2, 2) pixel by place; (n, 2, 2) covariance of the place printed."""
+    px_per_mm, rows = _rows(view, plane, places_mm, height_mm)
+    wide = rows.shape[2]
+    moved = (rows.reshape(-1, wide) @ covariance).reshape(rows.shape)
+    inverse = np.linalg.inv(px_per_mm)
+    return px_per_mm, inverse @ (moved @ rows.transpose(0, 2, 1)) @ inverse.transpose(0, 2, 1)
 
 
 def length_k2_share(view: FlatView, plane: FlatPlane, ends_mm: Array) -> float:
@@ -102,23 +110,24 @@ def length_k2_share(view: FlatView, plane: FlatPlane, ends_mm: Array) -> float:
         Two standard deviations, as a share of the length: the two ends err together, so that only what stretches the
         length counts. [-]
     """
-    _, shifts = _shifts(view, plane, ends_mm, 0.0)
+    shifts = -np.linalg.solve(*_rows(view, plane, ends_mm, 0.0))
     along = ends_mm[1] - ends_mm[0]
     long_mm = float(np.linalg.norm(along))
     slope = along / long_mm @ (shifts[1] - shifts[0])
     return 2.0 * float(np.sqrt(max(slope @ view.covariance(plane.points) @ slope, 0.0))) / long_mm
 
 
-def _shifts(view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float) -> tuple[Array, Array]:
-    """(n, 2, 2) pixel by place; (n, 2, 22 + 3p) how the place printed moves with camera, card and points."""
-    printed = places_mm + proud_offset_mm(view, plane, places_mm, height_mm)
-    _, by_place = _slopes(view, plane.at(printed))
-    px_per_mm = by_place @ np.stack([plane.along, plane.up], axis=1)
+def _rows(view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float) -> tuple[Array, Array]:
+    """(n, 2, 2) pixel by place; (n, 2, 22 + 3p) how the pixel moves with camera, card and points."""
     by_camera, by_point = _slopes(view, plane.at(places_mm, height_mm))
+    by_place = by_point
+    if height_mm:
+        printed = places_mm + proud_offset_mm(view, plane, places_mm, height_mm)
+        _, by_place = _slopes(view, plane.at(printed))
+    px_per_mm = by_place @ np.stack([plane.along, plane.up], axis=1)
     by_camera[:, :, _CARD] += by_point @ plane.by_card
     by_plane = by_point @ _by_points(plane, places_mm, height_mm)
-    rows = np.concatenate([by_camera, by_plane], axis=2)
-    return px_per_mm, -np.linalg.solve(px_per_mm, rows)
+    return px_per_mm, np.concatenate([by_camera, by_plane], axis=2)
 
 
 def proud_offset_mm(view: FlatView, plane: FlatPlane, places_mm: Array, height_mm: float) -> Array:

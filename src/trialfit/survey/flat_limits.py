@@ -138,8 +138,49 @@ def lattice_of(
     Lattice
         What is seen, how well, and how surely.
     """
+    return lattice_on(view, plane, *lines_of(window, pitch_mm), height_mm)
+
+
+def lines_of(window: Window, pitch_mm: float) -> tuple[Array, Array]:
+    """Lay a lattice's lines over a window.
+
+    Parameters
+    ----------
+    window
+        What they are to cover; the outer ones lie on its sides.
+    pitch_mm
+        Their distance, about. [mm]
+
+    Returns
+    -------
+    tuple
+        (c,), (r,) x and y of the lines, upwards. [mm]
+    """
     x = np.linspace(window.left_mm, window.right_mm, max(1, round(window.width_mm / pitch_mm)) + 1)
     y = np.linspace(window.low_mm, window.high_mm, max(1, round(window.height_mm / pitch_mm)) + 1)
+    return x, y
+
+
+def lattice_on(view: FlatView, plane: FlatPlane, x: Array, y: Array, height_mm: float = 0.0) -> Lattice:
+    """Look at the crossings of given lines.
+
+    Parameters
+    ----------
+    view
+        The placed photograph.
+    plane
+        The plane.
+    x, y
+        (c,), (r,) where the lines lie, in any order. [mm]
+    height_mm
+        How far things stand proud that the band is to hold for too. [mm]
+
+    Returns
+    -------
+    Lattice
+        What is seen, how well, and how surely, within the outermost lines.
+    """
+    window = Window(float(x.min()), float(y.min()), float(x.max()), float(y.max()))
     places = np.stack(np.meshgrid(x, y), axis=2).reshape(-1, 2)
     seen = in_picture(view, plane.at(places))
     angle = view_angle_deg(view, plane, places)

@@ -127,8 +127,9 @@ def view_of(job: Job, sighted: Sighted, name: str) -> FlatView:
     Raises
     ------
     Refusal
-        The job has no such photograph, or it shows neither the card nor four known points.
+        The job has no such photograph, it is one of the bench, or it shows neither the card nor four known points.
     """
+    refuse_if_of_bench(name, job)
     refuse_unknown(name, sighted.photographs)
     try:
         return _view(job, sighted, name, solved_of(job, sighted), "")
@@ -194,6 +195,34 @@ def placed_alone(job: Job, sighted: Sighted, name: str, because: str = "") -> Fl
     only = Sighted({name: sighted.photographs[name]}, {key: card for key, card in sighted.cards.items() if key == name})
     others = len(sighted.photographs) > 1
     return _view(job, only, name, _alone(job, only, name, because if others else ""), because)
+
+
+def refuse_if_of_bench(name: str, job: Job) -> None:
+    """Refuse a photograph of a piece at the bench: nothing says where it was taken from, and no engine is in it.
+
+    Parameters
+    ----------
+    name
+        What was asked for.
+    job
+        The job document.
+
+    Raises
+    ------
+    Refusal
+        It is one of the bench.
+    """
+    asked = job.photographs.get(name)
+    if asked is None or not asked.bench:
+        return
+    engine = ", ".join(each for each, entry in job.photographs.items() if not entry.bench)
+    raise Refusal(
+        f'photograph "{name}"', "one of the bench, which shows a piece and not the engine",
+        "a photograph of the engine",
+        (f"Name one of {engine}. " if engine else "The job has none of the engine yet: add one under [photographs]. ")
+        + "Two photographs of a piece are compared at one scale under [before_and_after]; a photograph that does show "
+        "the engine must not say bench = true.",
+    )  # fmt: skip
 
 
 def refuse_unknown(name: str, known: Iterable[str]) -> None:

@@ -5,6 +5,7 @@ Source: geometry of one ray cut by a plane; how far is searched is common practi
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import ceil, floor
 
 import numpy as np
@@ -13,16 +14,18 @@ from numpy.typing import NDArray
 from trialfit.errors import Refusal
 from trialfit.job.nearest import did_you_mean
 from trialfit.survey.flat_band import proud_offset_mm
-from trialfit.survey.flat_limits import Window, lattice_of, refuse_if_nothing
+from trialfit.survey.flat_limits import Bools, Window, lattice_on, lines_of, refuse_if_nothing
 from trialfit.survey.flat_plane import FlatPlane
 from trialfit.survey.flat_view import FlatView
 from trialfit.survey.project import straighten
 from trialfit.survey.records import Station
 
 Array = NDArray[np.float64]
+Places = NDArray[np.intp]
 
 USUAL_SIZE_MM = 300.0
 _SEARCH_MM, _SEARCH_LINES = 1500.0, 300
+_FEW = 10
 _LEAST_SIZE_MM = 20.0
 _EVEN_MM = 2.0
 
@@ -49,18 +52,16 @@ def useful_window(view: FlatView, plane: FlatPlane, within: Window | None = None
     Refusal
         Nothing there is worth printing.
     """
-    x, y = plane.middle_mm.tolist()
-    searched = within or Window(x - _SEARCH_MM, y - _SEARCH_MM, x + _SEARCH_MM, y + _SEARCH_MM)
-    lattice = lattice_of(view, plane, searched, max(searched.width_mm, searched.height_mm) / _SEARCH_LINES)
-    refuse_if_nothing(view, plane, lattice)
-    rows, columns = np.flatnonzero(lattice.shown.any(axis=1)), np.flatnonzero(lattice.shown.any(axis=0))
+    middle_x, middle_y = plane.middle_mm.tolist()
+    searched = within or Window(
+        middle_x - _SEARCH_MM, middle_y - _SEARCH_MM, middle_x + _SEARCH_MM, middle_y + _SEARCH_MM
+    )
+    x, y = lines_of(searched, max(searched.width_mm, searched.height_mm) / _SEARCH_LINES)
+    outermost = _outermost(view, plane, x, y)
     # What is shown reaches on from the outermost crossings, by less than one more.
-    x_out, y_out = lattice.x_mm[1] - lattice.x_mm[0], lattice.y_mm[1] - lattice.y_mm[0]
+    x_out, y_out = float(x[1] - x[0]), float(y[1] - y[0])
     found = Window(
-        float(lattice.x_mm[columns[0]] - x_out),
-        float(lattice.y_mm[rows[0]] - y_out),
-        float(lattice.x_mm[columns[-1]] + x_out),
-        float(lattice.y_mm[rows[-1]] + y_out),
+        outermost.left_mm - x_out, outermost.low_mm - y_out, outermost.right_mm + x_out, outermost.high_mm + y_out
     )
     return _whole(_common(found, searched))
 
@@ -158,6 +159,43 @@ def square(centre_mm: Array, size_mm: float) -> Window:
     x, y = (float(value) for value in centre_mm)
     half = size_mm / 2.0
     return Window(x - half, y - half, x + half, y + half)
+
+
+def _outermost(view: FlatView, plane: FlatPlane, x: Array, y: Array) -> Window:
+    """Lines of a lattice round all crossings that are shown.
+
+    Every crossing outside what a few show is looked at, so that nothing is missed, however ragged the edge.
+    """
+    rows, columns = _few(len(y)), _few(len(x))
+    few = lattice_on(view, plane, x[columns], y[rows])
+    if not few.shown.any():
+        rows, columns, few = np.arange(len(y)), np.arange(len(x)), lattice_on(view, plane, x, y)
+        refuse_if_nothing(view, plane, few)
+
+    def in_rows(some: slice) -> Bools:
+        return np.asarray(lattice_on(view, plane, x, y[some]).shown.any(axis=1))
+
+    low, high = _reach(in_rows, rows[few.shown.any(axis=1)], len(y))
+    between = y[low : high + 1]
+
+    def in_columns(some: slice) -> Bools:
+        return np.asarray(lattice_on(view, plane, x[some], between).shown.any(axis=0))
+
+    left, right = _reach(in_columns, columns[few.shown.any(axis=0)], len(x))
+    return Window(float(x[left]), float(y[low]), float(x[right]), float(y[high]))
+
+
+def _few(count: int) -> Places:
+    """Some of so many lines, the outer ones among them."""
+    return np.unique(np.append(np.arange(0, count, _FEW), count - 1))
+
+
+def _reach(shown: Callable[[slice], Bools], known: Places, count: int) -> tuple[int, int]:
+    """First and last of the lines that show anything, of some of which it is known."""
+    first, last = int(known[0]), int(known[-1])
+    below = np.flatnonzero(shown(slice(0, first))) if first > 0 else np.array([], dtype=np.intp)
+    above = np.flatnonzero(shown(slice(last + 1, count))) if last < count - 1 else np.array([], dtype=np.intp)
+    return int(below[0]) if len(below) else first, last + 1 + int(above[-1]) if len(above) else last
 
 
 def _common(one: Window, other: Window) -> Window:

@@ -13,7 +13,6 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from trialfit.parts.placement import Array
 from trialfit.sheets.seen.eye import Eye
 from trialfit.sheets.seen.meshes import Mesh
 from trialfit.sheets.seen.raster import NOTHING, Buffer, raster
@@ -217,19 +216,3 @@ def _with_arrows(
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * OVER + 3, 2 * OVER + 3))
     halo = cv2.dilate(over.astype(np.uint8), kernel) > 0
     return np.asarray(np.where(over, 0.0, np.where(halo, 1.0, tones)), dtype=np.float32)
-
-
-def corners_of(shown: Sequence[Shown]) -> Array:
-    """All corners of several things, for framing them.
-
-    Parameters
-    ----------
-    shown
-        The things.
-
-    Returns
-    -------
-    Array
-        (n, 3) points. [mm]
-    """
-    return np.concatenate([each.mesh.corners_mm for each in shown])

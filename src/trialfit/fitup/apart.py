@@ -8,12 +8,14 @@ Source: separating axes; support functions of convex bodies.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
+from math import dist, hypot, sqrt
 
 import numpy as np
 
 from trialfit.fitup.records import Array
-from trialfit.fitup.vectors import cross
+from trialfit.fitup.vectors import cross, crosses
 from trialfit.parts.solids import Box, Capsule, HalfSpace, Hexagon, Solid, farthest_mm
 
 _SPREAD = 500
@@ -91,6 +93,32 @@ def within_mm(one: Solid, other: Solid) -> float:
     return float(np.linalg.norm(middle_a - middle_b)) - reach_a - reach_b
 
 
+def near(ones: Sequence[Solid], others: Sequence[Solid]) -> list[tuple[int, int]]:
+    """Which of many solids may be into which, by the balls that hold them.
+
+    Parameters
+    ----------
+    ones, others
+        The solids, in one frame.
+
+    Returns
+    -------
+    list of tuple
+        Their places among `ones` and `others`, in that order. All other pairs are clear of each other.
+    """
+    if not ones or not others:
+        return []
+    (middles_a, reach_a), (middles_b, reach_b) = _balls(ones), _balls(others)
+    apart = np.linalg.norm(middles_a[:, None] - middles_b[None], axis=2)
+    return [(int(a), int(b)) for a, b in np.argwhere(apart <= reach_a[:, None] + reach_b[None])]
+
+
+def _balls(solids: Sequence[Solid]) -> tuple[Array, Array]:
+    """(n, 3) middles and (n,) reaches; a half space reaches everywhere."""
+    found = [(np.zeros(3), np.inf) if isinstance(each, HalfSpace) else _ball(each) for each in solids]
+    return np.array([middle for middle, _ in found]), np.array([reach for _, reach in found])
+
+
 def _least(one: Solid, other: Solid) -> float:
     ways = _ways(one, other)
     found = _overlap(one, other, ways)
@@ -106,7 +134,7 @@ def _telling(one: Solid, other: Solid) -> Array:
     """(n, 3) directions likely to part two solids: between their middles, their own, those square to two of them."""
     own, others = _own_ways(one), _own_ways(other)
     apart = _ball(other)[0] - _ball(one)[0]
-    crossed = np.cross(own[:, None], others[None]).reshape(-1, 3)
+    crossed = crosses(own[:, None], others[None]).reshape(-1, 3)
     ways = np.vstack([apart[None], own, others, crossed])
     size = np.sqrt(np.einsum("ni,ni->n", ways, ways))
     ways = ways[size > _NO_WAY] / size[size > _NO_WAY][:, None]
@@ -137,13 +165,13 @@ def _ball(solid: Solid) -> tuple[Array, float]:
     if isinstance(solid, HalfSpace):
         raise ValueError("a half space has no middle")
     if isinstance(solid, Box):
-        return solid.middle_mm, float(np.linalg.norm(solid.halves_mm))
-    half = float(np.linalg.norm(solid.end_mm - solid.start_mm)) / 2
+        return solid.middle_mm, hypot(*solid.halves_mm.tolist())
+    half = dist(solid.start_mm.tolist(), solid.end_mm.tolist()) / 2
     middle = (solid.start_mm + solid.end_mm) / 2
     if isinstance(solid, Capsule):
         return middle, half + solid.radius_mm
-    radius = solid.flats_mm / np.sqrt(3.0) if isinstance(solid, Hexagon) else solid.radius_mm
-    return middle, float(np.hypot(half, radius))
+    radius = solid.flats_mm / sqrt(3.0) if isinstance(solid, Hexagon) else solid.radius_mm
+    return middle, hypot(half, radius)
 
 
 def _own_ways(solid: Solid) -> Array:

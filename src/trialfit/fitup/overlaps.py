@@ -17,7 +17,7 @@ from math import pi, sqrt
 import numpy as np
 
 from trialfit.finding import Basis
-from trialfit.fitup.apart import sunk_mm
+from trialfit.fitup.apart import near, sunk_mm
 from trialfit.fitup.records import Array
 from trialfit.fitup.scene import Piece, Scene, Thing
 from trialfit.fitup.vectors import cross_matrix, turned
@@ -266,7 +266,8 @@ def _drawn_out(part: Thing, made: MadeUp, envelopes: Mapping[str, Envelope]) -> 
 
 
 def _worst(pieces: Sequence[Piece], others: Sequence[Piece]) -> tuple[Piece, Piece, float] | None:
-    found = [(one, other, sunk_mm(one.solid, other.solid)) for one in pieces for other in others]
+    close = near([piece.solid for piece in pieces], [piece.solid for piece in others])
+    found = [(pieces[a], others[b], sunk_mm(pieces[a].solid, others[b].solid)) for a, b in close]
     worst = max(found, key=lambda each: each[2], default=None)
     return worst if worst is not None and worst[2] > _TOUCHING_MM else None
 

@@ -9,8 +9,9 @@ leaves enough between the bends. Descent: sequential least squares programming, 
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
-from scipy.optimize import NonlinearConstraint, minimize
 
 from trialfit.fitup.corners import Bender, candidates, two_corners, with_straights
 from trialfit.fitup.records import Array, EndFace
@@ -128,14 +129,7 @@ def _most_spare(start: EndFace, end: EndFace, bender: Bender, begin: Array) -> t
     def negative_spare(x: Array) -> float:
         return -float(x[2])
 
-    found = minimize(
-        negative_spare,
-        np.array([*begin, before]),
-        method="SLSQP",
-        constraints=NonlinearConstraint(over, 0.0, np.inf),
-        tol=1e-10,
-    )
-    legs = np.asarray(found.x[:2], dtype=np.float64)
+    legs = _descended(negative_spare, np.array([*begin, before]), over, 1e-10)[:2]
     after = float(_spare(start, end, bender, legs).min())
     return (legs, after) if after > before else (begin, before)
 
@@ -161,16 +155,18 @@ def _polished(start: EndFace, end: EndFace, bender: Bender, begin: Array) -> Arr
     def over(x: Array) -> Array:
         return _spare(start, end, bender, x)
 
-    found = minimize(
-        length,
-        begin,
-        method="SLSQP",
-        constraints=NonlinearConstraint(over, 0.0, np.inf),
-        tol=1e-12,
-    )
-    legs = np.asarray(found.x, dtype=np.float64)
+    legs = _descended(length, begin, over, 1e-12)
     fits = float(over(legs).min()) > -SHORT_MM
     return legs if fits and length(legs) <= length(begin) else begin
+
+
+def _descended(of: Callable[[Array], float], begin: Array, over: Callable[[Array], Array], tolerance: float) -> Array:
+    """Where something is least near a place, among where nothing falls short."""
+    from scipy.optimize import NonlinearConstraint, minimize  # most pipes are settled without, and it is long to load
+
+    at_least = NonlinearConstraint(over, 0.0, np.inf)
+    found = minimize(of, begin, method="SLSQP", constraints=at_least, tol=tolerance)
+    return np.asarray(found.x, dtype=np.float64)
 
 
 def _snapped(start: EndFace, end: EndFace, bender: Bender, legs: Array) -> tuple[float, float]:

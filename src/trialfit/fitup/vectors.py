@@ -26,6 +26,24 @@ def cross(one: Array, other: Array) -> Array:
     return np.array([b * z - c * y, c * x - a * z, a * y - b * x])
 
 
+def crosses(ones: Array, others: Array) -> Array:
+    """Cross products of many vectors; numpy's own moves axes about for longer than it multiplies.
+
+    Parameters
+    ----------
+    ones, others
+        (..., 3) vectors, broadcast against each other. [any]
+
+    Returns
+    -------
+    Array
+        (..., 3) square to both. [product of the two units]
+    """
+    a, b, c = ones[..., 0], ones[..., 1], ones[..., 2]
+    x, y, z = others[..., 0], others[..., 1], others[..., 2]
+    return np.stack([b * z - c * y, c * x - a * z, a * y - b * x], axis=-1)
+
+
 def cross_matrix(vector: Array) -> Array:
     """Matrix that crosses a vector with what it is applied to; rows it is applied to from the right, with the vector.
 

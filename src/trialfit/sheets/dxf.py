@@ -7,16 +7,14 @@ import re
 from collections.abc import Iterable
 from datetime import date
 from math import hypot
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from uuid import UUID, uuid5
-
-from ezdxf import units
-from ezdxf.document import Drawing as Document
-from ezdxf.enums import TextEntityAlignment
-from ezdxf.filemanagement import new
 
 from trialfit.sheets.drawing import Arc, Item, Line, Polyline, Ribbon, Text
 from trialfit.sheets.layers import LAYERS, Layer, Layered
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing as Document
 
 # Line types of the DXF, by layer, and line widths in hundredths of a millimetre that DXF knows.
 _LINE_TYPES: dict[Layer, str] = {"centre": "CENTER", "hidden": "DASHED"}
@@ -29,11 +27,7 @@ _DAYS_BEFORE = 1721425
 _POINT_MM = 25.4 / 72.0
 # Height of a capital over the size of the letters.
 _CAPITAL = 0.66
-_MIDDLE = {
-    "start": TextEntityAlignment.MIDDLE_LEFT,
-    "middle": TextEntityAlignment.MIDDLE_CENTER,
-    "end": TextEntityAlignment.MIDDLE_RIGHT,
-}
+_MIDDLE = {"start": "MIDDLE_LEFT", "middle": "MIDDLE_CENTER", "end": "MIDDLE_RIGHT"}
 
 
 def dxf(layered: Iterable[Layered], scale: float, title: str, dated: date) -> str:
@@ -56,6 +50,9 @@ def dxf(layered: Iterable[Layered], scale: float, title: str, dated: date) -> st
         A DXF of version R2010 in millimetres. The origin stays where it is: left face, on the axis. The same drawing,
         title and date give the same text.
     """
+    from ezdxf import units  # only a drawing pays for loading it
+    from ezdxf.filemanagement import new
+
     document: Document = new("R2010", setup=["linetypes"], units=units.MM)
     document.header["$MEASUREMENT"] = 1
     document.header["$LTSCALE"] = 0.25 / scale
@@ -102,11 +99,13 @@ def _add(space: Any, item: Item, by: float, attributes: dict[str, str]) -> None:
     elif isinstance(item, Arc):
         _add_arc(space, item, by, attributes)
     elif isinstance(item, Text):
+        from ezdxf.enums import TextEntityAlignment
+
         text = space.add_text(
             _coded(item.text), height=item.size_pt * _POINT_MM * _CAPITAL * by, rotation=item.turn_deg,
             dxfattribs=attributes,
         )  # fmt: skip
-        text.set_placement(_by(item.at, by), align=_MIDDLE[item.anchor])
+        text.set_placement(_by(item.at, by), align=TextEntityAlignment[_MIDDLE[item.anchor]])
 
 
 def _add_arc(space: Any, item: Arc, by: float, attributes: dict[str, str]) -> None:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from math import ceil
 from typing import Any
 
-from pypdf import PdfReader, PdfWriter
+import pikepdf
 
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
@@ -197,8 +197,9 @@ def _on_one_page(job: Job, asked: Asked, shop: Shop | None, paper: Paper, title:
         for size_pt, sketch_mm in _SIZES:
             record = letter_record(job, fewer, shop, paper, size_pt, sketch_mm)
             made = pdf("letter.typ", record, title, job.job.date)
-            if len(PdfReader(io.BytesIO(made)).pages) == 1:
-                return made
+            with pikepdf.open(io.BytesIO(made)) as opened:
+                if len(opened.pages) == 1:
+                    return made
     return made
 
 
@@ -217,10 +218,9 @@ def _paper_for(board: CardBoard, paper: Paper, name: str) -> str:
 
 def _bound(page: bytes, card: bytes, title: str) -> bytes:
     """Both in one document; the first page's says already that nothing is to be scaled when printed."""
-    writer = PdfWriter(clone_from=io.BytesIO(page))
-    for each in PdfReader(io.BytesIO(card)).pages:
-        writer.add_page(each)
-    writer.add_metadata({"/Title": title})
     out = io.BytesIO()
-    writer.write(out)
+    with pikepdf.open(io.BytesIO(page)) as whole, pikepdf.open(io.BytesIO(card)) as other:
+        whole.pages.extend(other.pages)
+        whole.docinfo["/Title"] = title
+        whole.save(out, deterministic_id=True)
     return out.getvalue()

@@ -8,6 +8,7 @@ thread in ``figures/thread_forms.toml``.
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from functools import cache
 from math import sqrt
@@ -187,10 +188,15 @@ def find_drill(text: str, what: str = "drill") -> Drill:
         raise Refusal(what, refusal.fault.got, wanted, refusal.fault.remedy) from None
     if diameter_mm <= 0:
         raise Refusal(what, plain, "a diameter greater than nought", "Write the diameter of the drill or hole.")
-    alike = (
-        drill for drill in drills() if abs(drill.diameter_mm - diameter_mm) < _ALIKE_MM and _written_so(drill, plain)
-    )
+    known = drills()
+    first = bisect_left(known, diameter_mm - _ALIKE_MM, key=_diameter_mm)
+    near = known[first : bisect_right(known, diameter_mm + _ALIKE_MM, key=_diameter_mm)]
+    alike = (drill for drill in near if abs(drill.diameter_mm - diameter_mm) < _ALIKE_MM and _written_so(drill, plain))
     return next(alike, Drill("", plain, diameter_mm, ("S-EXACT",), Basis.COMPUTED))
+
+
+def _diameter_mm(drill: Drill) -> float:
+    return drill.diameter_mm
 
 
 def nearest_drills(diameter_mm: float) -> tuple[Nearest, ...]:

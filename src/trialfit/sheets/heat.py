@@ -90,7 +90,7 @@ def heat_sheet(job: Job, report: HeatReport, paper: Paper = "a4") -> dict[str, A
         "figures": [{"name": name, "figure": figure} for name, figure in figures_of(report)],
         "findings": [_kept_together(finding_lines(each)) for each in graver],
         "good": [_good(each) for each in report.findings if each.answer is Answer.GO],
-        "record": ["Time from cold to the run of the solder", "What was seen", "Date and initials"],
+        "record": [["Time from cold to the run of the solder", "Date and initials"], ["What was seen"]],
     }
 
 

@@ -89,6 +89,7 @@ def letter_record(
     words = words_for(job)
     pictures = [each for each in asked.letter if each.kind is Kind.PHOTOGRAPH]
     lengths = [each for each in asked.letter if each.kind is not Kind.PHOTOGRAPH]
+    sketch = _sketch(job, asked, pictures, paper, sketch_mm, words)
     sender = signed(shop, words) if shop is not None else words.say("common-workshop")
     return {
         "head": owner_head(
@@ -97,16 +98,16 @@ def letter_record(
             paper,
             words.say("letter-kind"),
             words.say("letter-title", engine=job.engine.name),
-            words.say("letter-foot"),
+            words.say("letter-foot") if sketch else "",
         )
         | {"pages_behind": 1},
         "size_pt": size_pt,
         "greeting": words.say("letter-greeting", owner=owner_name(job)),
-        "opening": _opening(asked, words),
+        "opening": _opening(job, asked, words),
         "photographs": _items(job, asked, pictures, LETTERS, words),
         "readings": _items(job, asked, lengths, "123456789", words),
         "how": _how(asked, pictures, lengths, words),
-        "sketch": _sketch(job, asked, pictures, paper, sketch_mm, words),
+        "sketch": sketch,
         "caution": words.say("letter-cold"),
         "words": {
             "photographs": words.say("letter-photographs"),
@@ -129,7 +130,7 @@ def _stamp(job: Job) -> str:
     )
 
 
-def _opening(asked: Asked, words: Words) -> str:
+def _opening(job: Job, asked: Asked, words: Words) -> str:
     if not asked.letter:
         return words.say("letter-enough")
     if not asked.together:
@@ -139,7 +140,7 @@ def _opening(asked: Asked, words: Words) -> str:
     if wanted and wanted[0].then_k2 < wanted[0].now_k2:
         now, then = (words.length(_up(band_mm)) for band_mm in (wanted[0].now_k2, wanted[0].then_k2))
         gain = " " + words.say("letter-gain", now=now, then=then) if now != then else ""
-    return words.say("letter-more", gain=gain)
+    return words.say("letter-more" if job.photographs else "letter-more-readings", gain=gain)
 
 
 def _up(band_mm: float) -> float:

@@ -89,7 +89,7 @@ def _survey(job: Job, survey: Survey) -> dict[str, Any]:
         "left_out": [
             {"name": left.name, "because": left.because, "do": left.do} for left in survey.left_out
         ],
-        "residuals": [_residual_row(each) for each in _worst(survey.residuals)],
+        "residuals": [_residual_row(each) for each in _worst(survey.residuals)] if survey.freedom else [],
         "fit": _fit_lines(job, survey),
         "photographs": _photographs(job, survey),
     }  # fmt: skip
@@ -111,6 +111,8 @@ def _residual_row(residual: Residual) -> list[str]:
 
 def _fit_lines(job: Job, survey: Survey) -> list[str]:
     lines = [f"All together: chi-square {survey.chi_square:.1f} on {survey.freedom} degrees of freedom."]
+    if not survey.freedom:
+        lines = ["No more was said than was needed, so nothing holds one reading or mark against another."]
     if job.card is not None:
         (long, short), (long_k2, short_k2) = survey.card_stretch
         lines.append(

@@ -10,6 +10,7 @@ letter-cold = Nur an der kalten Maschine: Feuer aus, kein Dampf, Manometer auf n
 letter-enough = Ihre Bilder und Maße sind so gut, wie wir sie nutzen können. Nichts, worum wir noch bitten könnten, würde die Arbeit viel sicherer machen. Die Karte hinter diesem Brief ist für ein anderes Mal.
 letter-first = Um Teile für eine Maschine zu machen, die nicht hier ist, brauchen wir Bilder und ein paar Maße. Drucken Sie die Karte hinter diesem Brief, legen Sie sie neben die Maschine und schicken Sie uns bitte dies:
 letter-more = Ihre Bilder und Maße sagen uns, wo fast alles sitzt. Was hier folgt, macht uns sicherer, und mehr brauchen wir nicht.{ $gain } Lassen Sie weg, was Sie nicht sehen oder erreichen, und sagen Sie es uns.
+letter-more-readings = Ihre Maße sagen uns, wo fast alles sitzt. Was hier folgt, macht uns sicherer, und mehr brauchen wir nicht.{ $gain } Lassen Sie weg, was Sie nicht sehen oder erreichen, und sagen Sie es uns.
 letter-gain = Heute kennen wir die Länge des neuen Rohrs auf { $now } genau, mit allem zusammen auf { $then }.
 
 letter-photographs = Bilder

@@ -10,6 +10,7 @@ letter-cold = Only with the engine cold: fire out, no steam, the gauge at nought
 letter-enough = Your photographs and readings are as good as we can use: nothing more that we could ask you for would make the work much surer. The card behind this letter is for another time.
 letter-first = To make parts for an engine that is not here we work from photographs and a few readings. Print the card behind this letter, lay it beside the engine, and please send us these:
 letter-more = Your photographs and readings tell us where most things sit. What follows would make us surer, and is all we ask.{ $gain } Leave out what you cannot see or reach, and say so.
+letter-more-readings = Your readings tell us where most things sit. What follows would make us surer, and is all we ask.{ $gain } Leave out what you cannot see or reach, and say so.
 letter-gain = As it stands we know the length of the new pipe to { $now } either way; with all of it, to { $then }.
 
 letter-photographs = Photographs

@@ -293,6 +293,7 @@ def test_the_job_stands_in_space_and_through_a_photographs_camera(site: Served, 
     page.emulate_media(reduced_motion="reduce")
     page.get_by_label("Show", exact=True).select_option("on")
     assert not page.evaluate(shown)
+    expect(page.locator("#names")).not_to_contain_text("new feed")
     steps = page.evaluate("() => space.order.steps.map((step) => step.things)")
     for n, things in enumerate(steps, 1):
         page.get_by_role("button", name="On", exact=True).click()
@@ -300,6 +301,20 @@ def test_the_job_stands_in_space_and_through_a_photographs_camera(site: Served, 
         if "feed" in things:
             assert page.evaluate(shown)
     assert page.evaluate(shown)
+    # On paper it is a picture, and not the blank that is left of what was drawn.
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    page.emulate_media(media="print")
+    expect(page.locator("#three")).to_be_hidden()
+    colours = page.locator("#on-paper").evaluate(
+        """async (image) => {
+          await image.decode();
+          const pen = Object.assign(document.createElement('canvas'), {width: 200, height: 100}).getContext('2d');
+          pen.drawImage(image, 0, 0, 200, 100);
+          return new Set(new Uint32Array(pen.getImageData(0, 0, 200, 100).data.buffer)).size;
+        }"""
+    )
+    assert colours > 100
+    page.emulate_media(media="screen")
     for _ in steps:
         page.get_by_role("button", name="Back", exact=True).click()
     assert not page.evaluate(shown)

@@ -41,15 +41,17 @@ export function paintParts(pen, pane, page) {
 
 /** All that follows a mark. */
 export function paintOver(pen, pane, page) {
-  const station = page.station(pane.name), seen = page.seen;
+  const station = page.station(pane.name), seen = page.seen, taken = [];
+  let lines = [];
   if (page.showing && station && seen) {
     for (const tube of seen.survey.tubes) paintTube(pen, pane, station, tube.vertices_mm, tube.bend_radius_mm ?? 0, tube.od_mm / 2, INK.old, [10, 6], `old ${tube.name}`);
     for (const rim of seen.survey.rims) paintRim(pen, pane, station, rim, seen.survey);
     for (const pipe of Object.values(seen.pipes)) paintTube(pen, pane, station, pipe.vertices_mm, pipe.radius_mm, pipe.tube.od_mm / 2, INK.pipe, [], `new ${pipe.name}`);
-    paintLines(pen, pane, station, page);
+    lines = paintLines(pen, pane, station, page);
     for (const point of seen.survey.points) paintSolved(pen, pane, station, point, page.chosen?.name === point.name, page.isKnown(point.name));
   }
-  paintMarks(pen, pane, page);
+  paintMarks(pen, pane, page, taken);
+  for (const [text, line] of lines) nameLine(pen, pane, text, line, taken);
 }
 
 function paintThing(pen, pane, station, thing) {
@@ -83,8 +85,8 @@ function paintRim(pen, pane, station, rim, survey) {
 
 /** Where the chosen point must lie, from every other photograph that shows it. */
 function paintLines(pen, pane, station, page) {
-  if (page.chosen?.kind !== "point") return;
-  const taken = [];
+  const named = [];
+  if (page.chosen?.kind !== "point") return named;
   for (const name of Object.keys(page.sizes)) {
     const from = name !== pane.name && page.station(name);
     const mark = from && page.marksOn(name).find((each) => each.kind === "point" && each.name === page.chosen.name);
@@ -93,8 +95,9 @@ function paintLines(pen, pane, station, page) {
     if (line.length < 2) continue;
     run(pen, line, pane);
     stroke(pen, INK.line, 1.8, [14, 5, 3, 5]);
-    nameLine(pen, pane, `from ${name}`, line.map((each) => pane.toScreen(each)), taken);
+    named.push([`from ${name}`, line.map((each) => pane.toScreen(each))]);
   }
+  return named;
 }
 
 /** A line's name stands where it is seen whole and on no other's. */
@@ -121,8 +124,8 @@ function paintSolved(pen, pane, station, point, chosen, known) {
   stroke(pen, INK.solved, 1.2);
 }
 
-function paintMarks(pen, pane, page) {
-  const suspects = page.seen?.survey?.suspects ?? [], taken = [];
+function paintMarks(pen, pane, page, taken) {
+  const suspects = page.seen?.survey?.suspects ?? [];
   const first = (mark) => (page.isSame(mark, page.chosen) ? 0 : suspects.some((each) => each.photograph === pane.name && each.point === mark.name) ? 1 : 2);
   for (const mark of page.marksOn(pane.name).sort((a, b) => first(a) - first(b))) {
     const [x, y] = pane.toScreen(mark.px), chosen = page.isSame(mark, page.chosen), large = chosen ? 13 : 8;
@@ -141,7 +144,7 @@ function paintMarks(pen, pane, page) {
     if (mark.kind !== "point") continue;
     const text = suspect ? `${mark.name}: suspect${suspect.set_aside ? ", set aside" : ""}` : mark.name;
     pen.font = FONT;
-    const long = pen.measureText(text).width, beside = x + large + 5 + long > pane.wide ? x - large - 5 - long : x + large + 5;
+    const long = pen.measureText(text).width, beside = x + large + 5 + long > pane.wide ? Math.max(4, x - large - 5 - long) : x + large + 5;
     if (!isFree([beside, y - 9, beside + long, y + 9], taken) && !chosen) continue;
     words(pen, text, beside, y + 5, suspect ? INK.suspect : INK.mark);
   }

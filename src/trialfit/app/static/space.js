@@ -52,6 +52,7 @@ class Space {
     find("#farther").addEventListener("click", () => this.near(1.25));
     find("#camera").addEventListener("change", (event) => this.take(event.target.value));
     addEventListener("lamp", () => this.draw());
+    addEventListener("beforeprint", () => this.onPaper());
     keeper.addEventListener("held", () => this.fetch());
     if (keeper.held) this.fetch();
   }
@@ -83,7 +84,7 @@ class Space {
       const group = this.hold(thing.name, thing.kind);
       for (const solid of thing.solids) { const mesh = this.solid(solid, thing.kind); if (mesh) group.add(mesh); }
       const middle = new three.Box3().setFromObject(group).getCenter(new three.Vector3());
-      if (thing.kind === "part" && group.children.length) this.named.push({ words: thing.name, at: middle, kind: "part" });
+      if (thing.kind === "part" && group.children.length) this.named.push({ words: thing.name, at: middle, kind: "part", group });
     }
     for (const pipe of this.said.pipes) this.tube(pipe.name, pipe.vertices_mm, pipe.radius_mm, pipe.od_mm, "pipe", `new ${pipe.name}`);
     for (const tube of this.said.tubes) this.tube(tube.name, tube.vertices_mm, tube.bend_radius_mm ?? 0, tube.od_mm, "old pipe", `old ${tube.name}`);
@@ -134,7 +135,7 @@ class Space {
   tube(name, vertices, radius, od, kind, words) {
     const line = centreLine(vertices, radius), group = this.hold(name, kind);
     group.add(new three.Mesh(new three.TubeGeometry(new Polyline(line), Math.min(400, line.length * 2), od / 2, 16), this.stuff(kind)));
-    this.named.push({ words, at: vector(line[Math.floor(line.length / 2)]), kind });
+    this.named.push({ words, at: vector(line[Math.floor(line.length / 2)]), kind, group });
   }
 
   point(point) {
@@ -241,12 +242,29 @@ class Space {
     this.letter();
   }
 
+  /** What is drawn in space is gone as soon as it was shown: for paper a picture is made of it, with its names. */
+  onPaper() {
+    this.paint();
+    const sheet = make("canvas", { width: this.canvas.width, height: this.canvas.height }), pen = sheet.getContext("2d"), dots = this.renderer.getPixelRatio();
+    const [x, y, wide, tall] = this.frame.map((each) => each * dots), stage = this.canvas.getBoundingClientRect();
+    if (this.station && this.picture.complete) { pen.globalAlpha = 0.75; pen.drawImage(this.picture, x, y, wide, tall); pen.globalAlpha = 1; }
+    pen.drawImage(this.canvas, 0, 0);
+    pen.font = `${16 * dots}px "DejaVu Sans", Verdana, sans-serif`;
+    for (const each of all("#names .letter")) {
+      const box = each.getBoundingClientRect();
+      pen.fillStyle = "#fffc"; pen.fillRect((box.left - stage.left) * dots, (box.top - stage.top) * dots, box.width * dots, box.height * dots);
+      pen.fillStyle = "#000"; pen.fillText(each.textContent, (box.left - stage.left + 5) * dots, (box.bottom - stage.top - 6) * dots);
+    }
+    find("#on-paper")?.remove();
+    this.canvas.parentElement.after(make("img", { id: "on-paper", alt: "", src: sheet.toDataURL("image/png") }));
+  }
+
   letter() {
     const names = find("#names"), [x, y, wide, tall] = this.frame, taken = [];
     names.replaceChildren();
     if (!this.shows.names) return;
     for (const each of [...this.named].sort((a, b) => (a.kind === "pipe" ? -1 : b.kind === "pipe" ? 1 : 0))) {
-      if (each.kind === "old pipe" && !this.shows.old) continue;
+      if (each.group && !each.group.visible) continue;
       const at = each.at.clone().project(this.camera);
       if (at.z > 1 || at.z < -1) continue;
       const px = x + ((at.x + 1) / 2) * wide, py = y + ((1 - at.y) / 2) * tall;

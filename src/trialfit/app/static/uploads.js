@@ -129,7 +129,9 @@ export class Uploads {
     let faults = [];
     try { faults = JSON.parse(answer.text).faults; } catch { /* no words */ }
     line.refused = true;
-    line.words.textContent = faults.map((fault) => `${fault.what}: ${fault.got}. ${fault.remedy}`).join(" ") || "not taken";
+    line.bar.hidden = true;
+    line.words.className = "infault";
+    line.words.textContent = `Not taken. ${entry.file.size ? faults.map((fault) => `${fault.what}: ${fault.got}. ${fault.remedy}`).join(" ") : "The file is empty: it was not copied whole. Take it from the phone again."}`;
     return true;
   }
 }

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import tomllib
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 from trialfit.app.desk import Desk
 from trialfit.errors import Refusal
-from trialfit.store.database.pictures import OTHER, Picture, copy_path, picture_of, pictures_of
+from trialfit.store.database.documents import holding
+from trialfit.store.database.lines import list_jobs
+from trialfit.store.database.pictures import OTHER, SCREEN_PX, Picture, copy_path, kept_copy, pictures_of
 
-SCREEN_PX = 1600
 # As many as lie side by side on the photograph page.
-_SHOWN_FIRST = 2
+_SIDE_BY_SIDE = 2
+# As many jobs as are likely to be opened next: those of the top rows of the rack.
+_LIKELY_NEXT = 12
 
 
 def copy_of(desk: Desk, picture: Picture, long_side_px: int) -> Path:
@@ -44,8 +51,8 @@ def copy_of(desk: Desk, picture: Picture, long_side_px: int) -> Path:
     return kept if kept.is_file() else make()
 
 
-def shown_first(document: dict[str, Any]) -> tuple[str, ...]:
-    """Say which photographs the page shows first.
+def photographs_in(document: dict[str, Any]) -> dict[str, dict[str, str]]:
+    """Say which photographs a job's document names.
 
     Parameters
     ----------
@@ -54,18 +61,35 @@ def shown_first(document: dict[str, Any]) -> tuple[str, ...]:
 
     Returns
     -------
+    dict
+        By their names, in order: ``file``, and ``note`` where there is one.
+    """
+    entries = document.get("photographs")
+    return {
+        name: {key: entry[key] for key in ("file", "note") if isinstance(entry.get(key), str)}
+        for name, entry in (entries.items() if isinstance(entries, dict) else ())
+        if isinstance(entry, dict) and isinstance(entry.get("file"), str)
+    }
+
+
+def shown_first(photographs: dict[str, dict[str, str]]) -> tuple[str, ...]:
+    """Say which photographs the page shows first.
+
+    Parameters
+    ----------
+    photographs
+        As in `photographs_in`.
+
+    Returns
+    -------
     tuple of str
         Their file names.
     """
-    entries = document.get("photographs")
-    files = (
-        [each.get("file") for each in entries.values() if isinstance(each, dict)] if isinstance(entries, dict) else []
-    )
-    return tuple(file for file in files if isinstance(file, str))[:_SHOWN_FIRST]
+    return tuple(entry["file"] for entry in photographs.values())[:_SIDE_BY_SIDE]
 
 
-def make_ready(desk: Desk, job: str, file: str = "") -> None:
-    """Make the copies for a screen that are not there yet; what cannot be made is refused to whoever asks for it.
+def begin(desk: Desk, job: str, files: Sequence[str]) -> None:
+    """Begin to make the copies that are not there yet, all at once; whoever asks for one meanwhile waits for this one.
 
     Parameters
     ----------
@@ -73,12 +97,64 @@ def make_ready(desk: Desk, job: str, file: str = "") -> None:
         The desk.
     job
         The job's name.
-    file
-        One photograph alone; empty for all of the job's.
+    files
+        File names of the photographs.
     """
+    for picture in _without_copy(desk, job, files):
+        Thread(target=_made, args=(desk, (picture,)), name="copies", daemon=True).start()
+
+
+def make_ready(desk: Desk, job: str) -> None:
+    """Make the copies of a job's photographs that are not there yet, one after another, those shown first before all.
+
+    Parameters
+    ----------
+    desk
+        The desk.
+    job
+        The job's name.
+    """
+    missing = _without_copy(desk, job)
+    if missing:
+        first = _first_of(desk, job)
+        _made(desk, sorted(missing, key=lambda picture: picture.file not in first))
+
+
+def make_ready_likely(desk: Desk) -> None:
+    """Make the copies for the jobs that are likely to be opened next.
+
+    Parameters
+    ----------
+    desk
+        The desk.
+    """
+    with suppress(Refusal):
+        for line in list_jobs(desk.workshop, most=_LIKELY_NEXT, away="without"):
+            make_ready(desk, line.name)
+
+
+def _first_of(desk: Desk, job: str) -> tuple[str, ...]:
     try:
-        for picture in (picture_of(desk.workshop, job, file),) if file else pictures_of(desk.workshop, job):
-            if picture.kind != OTHER:
-                copy_of(desk, picture, SCREEN_PX)
+        document = tomllib.loads(holding(desk.workshop, "job", job).revision.text.removeprefix("\ufeff"))
+    except (Refusal, tomllib.TOMLDecodeError):
+        return ()
+    return shown_first(photographs_in(document))
+
+
+def _without_copy(desk: Desk, job: str, files: Sequence[str] | None = None) -> list[Picture]:
+    """In the order of the files, all of the job's where none are named; none of a job that went away meanwhile."""
+    try:
+        there = {picture.file: picture for picture in pictures_of(desk.workshop, job)}
     except Refusal:
-        return
+        return []
+    asked = (there[file] for file in (there if files is None else files) if file in there)
+    return [each for each in asked if each.kind != OTHER and not kept_copy(desk.workshop, each, SCREEN_PX).is_file()]
+
+
+def _made(desk: Desk, pictures: Iterable[Picture]) -> None:
+    """What cannot be made is refused to whoever asks for it."""
+    for picture in pictures:
+        try:
+            copy_of(desk, picture, SCREEN_PX)
+        except Refusal:
+            continue

@@ -14,7 +14,6 @@ from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 from starlette.routing import Mount, Route, Router
-from starlette.staticfiles import StaticFiles
 from starlette.types import Receive, Scope, Send
 
 from trialfit.app.desk import Desk
@@ -22,6 +21,7 @@ from trialfit.app.guards import Guard
 from trialfit.app.rack import rack
 from trialfit.app.refused import answer_refusals
 from trialfit.app.settings import Settings
+from trialfit.app.static_files import StaticFromMemory
 from trialfit.store.database.workshop import open_workshop
 
 if TYPE_CHECKING:
@@ -65,9 +65,15 @@ class Calls:
             return self._made
 
     def make_beforehand(self) -> None:
-        """Begin to make them, and do not wait; nor does the program's end."""
+        """Begin to make them, and what they will show first, and do not wait; nor does the program's end."""
         if self._made is None:
-            Thread(target=self.made, daemon=True).start()
+            Thread(target=self._beforehand, daemon=True).start()
+
+    def _beforehand(self) -> None:
+        self.made()
+        from trialfit.app.copies import make_ready_likely
+
+        make_ready_likely(self._desk)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
@@ -105,7 +111,7 @@ def create_app(settings: Settings) -> Starlette:
 
     app = Starlette(middleware=[Middleware(Guard, desk=desk)])
     app.router = Router(
-        [Route("/", first), Mount("/static", StaticFiles(directory=_STATIC))], redirect_slashes=False, default=calls
+        [Route("/", first), Mount("/static", StaticFromMemory(_STATIC))], redirect_slashes=False, default=calls
     )
     app.state.desk = desk
     app.state.calls = calls

@@ -6,7 +6,7 @@ import tomllib
 from typing import Any
 
 from trialfit.app.bags import bags_in
-from trialfit.app.copies import shown_first
+from trialfit.app.copies import photographs_in
 from trialfit.app.desk import Desk
 from trialfit.store.database.closed_rows import closed_days
 from trialfit.store.database.documents import holding
@@ -52,7 +52,7 @@ def card_of(desk: Desk, job: str) -> dict[str, Any]:
         "pressure": _said(document, "engine", "working_pressure"),
         "written": {key for key, value in document.items() if value},
         "bags": bags_in(document),
-        "shown_first": shown_first(document),
+        "photographs": photographs_in(document),
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -12,7 +13,7 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Resp
 from starlette.background import BackgroundTask
 
 from trialfit.app.at_desk import AtDesk
-from trialfit.app.copies import make_ready
+from trialfit.app.copies import begin, make_ready, shown_first
 from trialfit.app.desk import Desk
 from trialfit.app.job_card import card_of
 from trialfit.app.places import PLACES, Place, laid_out, sections_at
@@ -21,6 +22,7 @@ from trialfit.app.written_page import page
 from trialfit.errors import Refusal
 from trialfit.store.database.documents import holding
 from trialfit.store.database.lines import jobs_called
+from trialfit.store.database.pictures import SCREEN_PX
 from trialfit.store.database.records import NotThere
 
 if TYPE_CHECKING:
@@ -30,6 +32,8 @@ router = APIRouter(include_in_schema=False)
 
 _HERE = Path(__file__).parent
 VENDOR = _HERE / "static" / "vendor"
+# Signs that encodeURIComponent leaves as they are (ECMA-262), and `quote` does not.
+_BARE = "!*'()"
 _BY_KEY = {place.key: place for place in PLACES}
 
 
@@ -129,7 +133,13 @@ def drawing(desk: AtDesk, job: JobName, kind: str, name: str) -> Response:
 @router.get("/jobs/{job}/photographs", response_class=HTMLResponse)
 def photographs(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
     """Show the photographs, to be marked."""
-    return page(request, "photographs.html", **card_of(desk, job), place=_BY_KEY["photographs"])
+    card = card_of(desk, job)
+    first = shown_first(card["photographs"])
+    begin(desk, job, first)
+    # As the page's script writes them: were a sign written otherwise, the picture would be fetched twice.
+    copies = [f"/api/jobs/{quote(job)}/photographs/{quote(file, safe=_BARE)}?side={SCREEN_PX}" for file in first]
+    told = json.dumps(card["photographs"])
+    return page(request, "photographs.html", **card, copies=copies, told=told, place=_BY_KEY["photographs"])
 
 
 @router.get("/jobs/{job}/space", response_class=HTMLResponse)

@@ -110,6 +110,7 @@ def take_in(folders: tuple[Path, ...], name: str, workshop: Path | None, databas
     """
     from trialfit.errors import Refusal
     from trialfit.store.database import folders as into
+    from trialfit.store.database.pictures import make_copies
 
     if name and len(folders) > 1:
         raise Refusal("--name", "several folders", "one folder with it", "Take them in one at a time.")
@@ -125,6 +126,7 @@ def take_in(folders: tuple[Path, ...], name: str, workshop: Path | None, databas
             )
             for each in taken.left:
                 click.echo(f"  Left where it was: {each}")
+            make_copies(shop, held.name)
 
 
 def _line(line: JobLine, clocks: tuple[str, ...]) -> str:

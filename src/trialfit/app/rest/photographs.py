@@ -4,23 +4,23 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, BackgroundTasks, Body, Path, Query
+from fastapi import APIRouter, Body, Path, Query
 from fastapi.responses import FileResponse
 
 from trialfit.app.answers import PictureSaid
 from trialfit.app.at_desk import AtDesk
-from trialfit.app.copies import copy_of, make_ready
+from trialfit.app.copies import begin, copy_of
 from trialfit.app.rest.callers import Caller
 from trialfit.app.rest.jobs import JobName
 from trialfit.errors import Refusal
-from trialfit.store.database.pictures import OTHER, add_picture, picture_of, picture_path, pictures_of
+from trialfit.store.database.pictures import OTHER, SCREEN_PX, add_picture, picture_of, picture_path, pictures_of
 
 router = APIRouter(prefix="/api/jobs/{job}/photographs", tags=["photographs"])
 
 FileName = Annotated[str, Path(max_length=200, description="The photograph's file name.")]
 Side = Literal["320", "1600", "full", "original"]
 
-_LONG_SIDES_PX = {"320": 320, "1600": 1600, "full": 100_000}
+_LONG_SIDES_PX = {"320": 320, "1600": SCREEN_PX, "full": 100_000}
 _TYPES = {"jpeg": "image/jpeg", "png": "image/png", "heic": "image/heic"}
 # A photograph's name in a job never stands for another, so whoever has it need not ask again.
 _KEEP = {"Cache-Control": "private, max-age=31536000, immutable"}
@@ -36,14 +36,13 @@ def photographs(desk: AtDesk, job: JobName) -> list[PictureSaid]:
 def add(
     desk: AtDesk,
     caller: Caller,
-    after: BackgroundTasks,
     job: JobName,
     file: FileName,
     content: Annotated[bytes, Body(media_type="application/octet-stream", description="The file, bare.")],
 ) -> PictureSaid:
     """Take a photograph into a job: the request's body is the file. Sent again, it is the same photograph."""
     added = add_picture(desk.workshop, job, file, content, caller)
-    after.add_task(make_ready, desk, job, added.file)
+    begin(desk, job, (added.file,))
     return PictureSaid(**vars(added))
 
 

@@ -14,6 +14,7 @@ class Marking {
   constructor() {
     Object.assign(this, { sizes: {}, scene: null, trial: null, things: [], chosen: null, busy: false, next: null, showing: true, turn: 0 });
     this.job = find("#marking").dataset.job;
+    this.told = JSON.parse(find("#marking").dataset.photographs);
     this.panes = [new Pane(this, 0), new Pane(this, 1)];
     find("#panes").append(...this.panes.map((pane) => pane.element));
     this.twoSides(innerWidth > 620 || innerHeight > innerWidth);
@@ -30,10 +31,16 @@ class Marking {
     keeper.addEventListener("held", () => this.held());
     keeper.addEventListener("edits", () => { this.listThings(); this.draw(); });
     addEventListener("pagehide", () => this.settle());
-    if (keeper.held) this.held();
+    if (keeper.held) this.held(); else if (Object.keys(this.told).length) this.pictures();
   }
 
-  address(name, side) { return `/api/jobs/${encodeURIComponent(this.job)}/photographs/${encodeURIComponent(keeper.document.photographs[name].file)}?side=${side}`; }
+  /** Whether there is a document to mark in: not yet while it is on its way, nor while it has faults. */
+  get ready() { return Boolean(keeper.held?.document); }
+
+  /** The page tells which photographs there are, so that they are shown, moved and zoomed before the document is there. */
+  get photographs() { return this.ready ? keeper.document.photographs ?? {} : this.told; }
+
+  address(name, side) { return `/api/jobs/${encodeURIComponent(this.job)}/photographs/${encodeURIComponent(this.photographs[name].file)}?side=${side}`; }
 
   twoSides(two) {
     find("#two").setAttribute("aria-pressed", two);
@@ -41,17 +48,22 @@ class Marking {
     find("#panes").classList.toggle("one", !two);
   }
 
-  held() {
-    const photographs = Object.entries(keeper.document.photographs ?? {});
-    const names = photographs.map(([name, entry]) => ({ name, words: entry.note ? `${name}: ${entry.note}` : name }));
+  pictures() {
+    const names = Object.entries(this.photographs).map(([name, entry]) => ({ name, words: entry.note ? `${name}: ${entry.note}` : name }));
     this.panes.forEach((pane, place) => {
       pane.list(names);
       if (pane.name && !names.some((each) => each.name === pane.name)) pane.clear();
       if (!pane.name && names.length) pane.show(names[Math.min(place, names.length - 1)].name);
       else if (!names.length) pane.draw();
     });
+  }
+
+  held() {
+    this.pictures();
     this.removing.follow();
     this.listThings();
+    this.draw();
+    performance.mark("marks there");
     // The pictures first: what is worked out for them may take a moment longer.
     Promise.all(this.panes.map((pane) => pane.showing)).then(() => this.fetchScene());
   }
@@ -96,6 +108,7 @@ class Marking {
   /** Marks of one photograph: of points, of edges, of rims. */
   marksOn(name) {
     const tree = keeper.document, marks = [];
+    if (!this.ready) return marks;
     for (const [point, mark] of Object.entries(tree.marks?.[name] ?? {})) marks.push({ kind: "point", photograph: name, name: point, px: mark.px ?? mark, pm: mark.pm });
     for (const [tube, lengths] of Object.entries(tree.edges?.[name] ?? {})) for (const [length, clicks] of Object.entries(lengths)) clicks.forEach((px, place) => marks.push({ kind: "edge", photograph: name, name: `${tube}.${length}`, place, px }));
     for (const [rim, clicks] of Object.entries(tree.rim_marks?.[name] ?? {})) clicks.forEach((px, place) => marks.push({ kind: "rim", photograph: name, name: rim, place, px }));
@@ -206,6 +219,7 @@ class Marking {
   }
 
   placed(photograph, px) {
+    if (!this.ready) return;
     const name = find("#what-name").value, kind = find("#what-kind").value;
     if (!name) { this.say(["Choose above what is to be placed, or add it by New."]); return; }
     if (kind === "point" && at(keeper.document, ["marks", photograph, name])) { this.say([`${name} is marked in this photograph already: drag it.`]); return; }

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import unicodedata
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -21,6 +23,7 @@ from trialfit.store.database.trouble import Trouble, disk_trouble
 from trialfit.store.database.workshop import PHOTOGRAPHS, Workshop
 
 COPIES = "copies"
+SCREEN_PX = 1600  # long side of the copy that a page shows first
 OTHER = "other"
 _ENDINGS = {"jpeg": (".jpg", ".jpeg"), "png": (".png",), "heic": (".heic", ".heif")}
 _LONGEST_NAME = 120
@@ -85,7 +88,7 @@ def add_picture(workshop: Workshop, job: str, file: str, content: bytes, by: str
     check_file_name(file)
     with workshop.reading() as connection:  # before the work of looking at it
         need_document(connection, "job", job)
-    from trialfit.store.photographs import check_photograph  # the libraries behind it are slow to load
+    from trialfit.store.photograph_files import check_photograph  # the libraries behind it are slow to load
 
     kind = check_photograph(content, file)
     if not file.lower().endswith(_ENDINGS[kind]):
@@ -222,6 +225,26 @@ def picture_path(workshop: Workshop, digest: str) -> Path:
     return workshop.folder / PHOTOGRAPHS / digest[:2] / digest
 
 
+def kept_copy(workshop: Workshop, picture: Picture, long_side_px: int) -> Path:
+    """Say where a smaller copy of a photograph is kept, whether or not it has been made.
+
+    Parameters
+    ----------
+    workshop
+        The workshop.
+    picture
+        The photograph.
+    long_side_px
+        Its long side at most. [px]
+
+    Returns
+    -------
+    Path
+        The file.
+    """
+    return workshop.folder / COPIES / picture.sha256[:2] / f"{picture.sha256}-{long_side_px}.jpg"
+
+
 def copy_path(workshop: Workshop, picture: Picture, long_side_px: int) -> Path:
     """Give a smaller, upright JPEG of a photograph, made once and kept.
 
@@ -244,13 +267,37 @@ def copy_path(workshop: Workshop, picture: Picture, long_side_px: int) -> Path:
     Refusal
         The photograph is damaged or not there; the disk is full.
     """
-    kept = workshop.folder / COPIES / picture.sha256[:2] / f"{picture.sha256}-{long_side_px}.jpg"
+    kept = kept_copy(workshop, picture, long_side_px)
     if not kept.is_file():
-        from trialfit.store.photographs import screen_copy
+        from trialfit.store.screen_copies import screen_copy
 
         small = screen_copy(picture_path(workshop, picture.sha256), long_side_px)
         _write_whole(kept, small, f"copy of photograph {picture.file}", for_good=False)
     return kept
+
+
+def make_copies(workshop: Workshop, job: str) -> None:
+    """Make the copies of a job's photographs that a page shows first; what cannot be made is refused where it is asked.
+
+    Parameters
+    ----------
+    workshop
+        The workshop.
+    job
+        The job's name.
+
+    Raises
+    ------
+    NotThere
+        No such job.
+    """
+
+    def make(picture: Picture) -> None:
+        with suppress(Refusal):
+            copy_path(workshop, picture, SCREEN_PX)
+
+    with ThreadPoolExecutor(max_workers=os.cpu_count()) as hands:
+        list(hands.map(make, (each for each in pictures_of(workshop, job) if each.kind != OTHER)))
 
 
 def check_file_name(file: str) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 import cv2
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, CDPSession, Page, expect
+from playwright.sync_api import Browser, CDPSession, Page, Route, expect
 
 from browser import ROOT, Served, faults_of_access, opened, served, settled
 from trialfit.store.database.documents import history, holding
@@ -91,6 +91,38 @@ def test_a_mark_dragged_by_finger_is_followed_and_saved_once(site: Served, page:
     page.get_by_role("button", name="Undo").click()
     expect(page.locator("#saved")).to_have_text(f"Saved, revision {revisions}")
     assert place_of(marks_of(site, "front")["check_cap.face"]) == before
+
+
+def test_pictures_are_seen_moved_and_zoomed_before_the_document_is_there(site: Served, browser: Browser) -> None:
+    context = browser.new_context(viewport={"width": 1024, "height": 768})
+    page = context.new_page()
+    waiting: list[Route] = []
+    page.route(f"**/api/jobs/{JOB}", lambda route: waiting.append(route))
+    page.goto(f"{site.address}/jobs/{JOB}/photographs")
+    page.wait_for_function("() => window.marking?.panes.every((pane) => pane.image)")
+    names = list(tomllib.loads(holding(site.workshop, "job", JOB).revision.text)["photographs"])
+    assert page.evaluate("() => marking.panes.map((pane) => pane.name)") == names[:2]
+    assert page.get_by_label("Photograph 1", exact=True).locator("option").count() == len(names)
+    scale, at = page.evaluate("() => [marking.panes[0].scale, marking.panes[0].at]")
+    box = page.locator("canvas").first.bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + 100, box["y"] + 100)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 140, box["y"] + 120)
+    page.mouse.up()
+    assert page.evaluate("() => marking.panes[0].at") == pytest.approx([at[0] + 40, at[1] + 20])
+    page.mouse.wheel(0, -400)
+    page.wait_for_function("(before) => marking.panes[0].scale > 1.5 * before", arg=scale)
+    # Nothing can be placed over a document that is not there, nor is anything kept to be sent.
+    page.locator("canvas").first.press("Enter")
+    assert page.evaluate("() => [marking.marksOn(marking.panes[0].name).length, localStorage.length]") == [0, 0]
+    assert waiting
+    for each in waiting:
+        each.continue_()
+    page.wait_for_function("() => marking.marksOn(marking.panes[0].name).length > 5")
+    assert page.evaluate("() => marking.panes[0].scale") > 1.5 * scale  # what is looked at stays
+    settled(page)
+    context.close()
 
 
 def test_two_fingers_zoom_about_their_middle_and_wheel_and_keys_do_too(page: Page) -> None:

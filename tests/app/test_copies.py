@@ -63,7 +63,7 @@ def desk_of(client: TestClient) -> Desk:
 def with_copies(client: TestClient) -> set[str]:
     """The files whose copies lie there, once those under way are finished."""
     for thread in threading.enumerate():
-        if thread.name == "copies":
+        if thread.name in ("copies", "beforehand"):
             thread.join(20)
     workshop = desk_of(client).workshop
     return {each.file for each in pictures_of(workshop, JOB) if kept_copy(workshop, each, SCREEN_PX).is_file()}

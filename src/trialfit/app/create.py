@@ -67,7 +67,7 @@ class Calls:
     def make_beforehand(self) -> None:
         """Begin to make them, and what they will show first, and do not wait; nor does the program's end."""
         if self._made is None:
-            Thread(target=self._beforehand, daemon=True).start()
+            Thread(target=self._beforehand, name="beforehand", daemon=True).start()
 
     def _beforehand(self) -> None:
         self.made()

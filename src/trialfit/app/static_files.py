@@ -8,8 +8,8 @@ from collections.abc import MutableMapping
 from pathlib import Path
 from typing import Any
 
-from fastapi.staticfiles import StaticFiles
 from starlette.responses import FileResponse, Response
+from starlette.staticfiles import StaticFiles
 
 _MOST_BYTES = 200_000
 

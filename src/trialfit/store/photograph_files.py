@@ -37,7 +37,13 @@ DECODING = (OSError, SyntaxError, ValueError, RuntimeError, EOFError, struct.err
 
 @contextmanager
 def quiet() -> Iterator[None]:
-    """Keep Pillow from warning of large pictures below the size refused here."""
+    """Keep Pillow from warning of large pictures below the size refused here.
+
+    Yields
+    ------
+    None
+        While a picture is opened.
+    """
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", Image.DecompressionBombWarning)
         yield

@@ -219,7 +219,7 @@ class Marking {
   }
 
   placed(photograph, px) {
-    if (!this.ready) return;
+    if (!this.ready) { if (keeper.held) this.say([this.empty]); return; }
     const name = find("#what-name").value, kind = find("#what-kind").value;
     if (!name) { this.say(["Choose above what is to be placed, or add it by New."]); return; }
     if (kind === "point" && at(keeper.document, ["marks", photograph, name])) { this.say([`${name} is marked in this photograph already: drag it.`]); return; }

@@ -122,38 +122,38 @@ def told(worked: Plan) -> tuple[list[str], str, str]:
 def test_a_union_in_a_run_is_slid_until_its_nut_is_past_the_trough() -> None:
     """The nut lies from 93 to 103, so its spanner, 0.45 x 9.1 = 4.1 mm thick, from 95.95 to 100.05.
 
-    The trough begins at 90: with 10 mm the spanner still stands 0.05 mm in it, with 11 it is out. The other way it
-    would take 110 - 95.95 = 14.05 mm. Then the first pipe is 97 - 11 long and the second 87 + 11, and 0.5 for the file.
+    The trough begins at 94: with 6 mm the spanner still stands 0.05 mm in it, with 7 it is out. The other way it would
+    take 110 - 95.95 = 14.05 mm. Then the first pipe is 97 - 7 long and the second 87 + 7, and 0.5 for the file.
     Its k = 2: of the face 0.1 mm, and 1 mm assumed of a body of which nobody says it: (0.1^2 + 1^2)^0.5.
     """
-    worked = planned(90.0, 110.0, in_a_run=True)
+    worked = planned(94.0, 110.0, in_a_run=True)
     because, figure, do = told(worked)
-    assert figure == "11.0 ± 1.0 mm"
+    assert figure == "7.0 ± 1.0 mm"
     assert because[0] == (
-        "With middle moved 11 mm along its run, into first, and both pipes laid out anew by the same rules, everything "
-        "goes on; with 10 mm it does not."
+        "With middle moved 7 mm along its run, into first, and both pipes laid out anew by the same rules, everything "
+        "goes on; with 6 mm it does not."
     )
-    assert because[1].startswith("first is then cut to 86.50 ± ") and because[1].endswith(
+    assert because[1].startswith("first is then cut to 90.50 ± ") and because[1].endswith(
         "instead of 97.50 mm, and has 0 bends."
     )
-    assert because[2].startswith("second is then cut to 98.50 ± ")
-    assert because[3].endswith("With that added, 12 mm, it was tried too, and goes.")
+    assert because[2].startswith("second is then cut to 94.50 ± ")
+    assert because[3].endswith("With that added, 8 mm, it was tried too, and goes.")
     assert do.startswith(
-        "Have middle carried 12 mm along, with whatever holds it, and saw first to 85.5 mm and second to 99.5 mm; "
+        "Have middle carried 8 mm along, with whatever holds it, and saw first to 89.5 mm and second to 95.5 mm; "
     )
     assert worked.fitting is not None and worked.fitting.findings[0].do == (
-        "One of these alone frees it, each tried: middle moved 11 mm along its run, into first."
+        "One of these alone frees it, each tried: middle moved 7 mm along its run, into first."
     )
 
 
-@pytest.mark.parametrize(("moved_mm", "goes"), [(10.0, False), (11.0, True)])
+@pytest.mark.parametrize(("moved_mm", "goes"), [(6.0, False), (7.0, True)])
 @pytest.mark.usefixtures("only_unions")
 def test_what_is_said_to_free_it_does_where_the_job_has_it_so(
     moved_mm: float, goes: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The same job with its union written where it is said to be moved to."""
     monkeypatch.setattr("trialfit.fitup.order.plan.moves_that_free", lambda *_: None)
-    text = (RUN.replace("ROOT", IN_A_RUN) + SECOND).replace("FROM", "90").replace("LONG", "20")
+    text = (RUN.replace("ROOT", IN_A_RUN) + SECOND).replace("FROM", "94").replace("LONG", "16")
     text = text.replace('"97 mm"', f'"{97 - moved_mm:g} mm"').replace('"113 mm"', f'"{113 - moved_mm:g} mm"')
     fitting = plan(read_job(text), assumed_shop()).fitting
     assert fitting is not None and bool(fitting.steps) is goes
@@ -161,17 +161,17 @@ def test_what_is_said_to_free_it_does_where_the_job_has_it_so(
 
 @pytest.mark.usefixtures("only_unions")
 def test_a_union_at_the_end_of_a_run_is_brought_out_by_a_distance_piece() -> None:
-    """The trough begins at 75: the spanner has to go 100.05 - 75 = 25.05 mm, more than two nuts, 20 mm."""
-    because, figure, do = told(planned(75.0, 112.0, in_a_run=False))
-    assert figure == "26.0 ± 1.0 mm"
+    """The trough begins at 80: the spanner has to go 100.05 - 80 = 20.05 mm; two nuts are 20 mm."""
+    because, figure, do = told(planned(80.0, 112.0, in_a_run=False))
+    assert figure == "21.0 ± 1.0 mm"
     assert because[0] == (
-        "With middle brought 26 mm out along first by a distance piece, and the pipe laid out anew by the same rules, "
-        "everything goes on; with 25 mm it does not."
+        "With middle brought 21 mm out along first by a distance piece, and the pipe laid out anew by the same rules, "
+        "everything goes on; with 20 mm it does not."
     )
-    assert because[1].startswith("first is then cut to 71.50 ± ")
+    assert because[1].startswith("first is then cut to 76.50 ± ")
     # With the 1 mm of k = 2.
     assert do.startswith(
-        "Turn a distance piece 27 mm long for middle, with its thread and seat, and saw first to 70.5 mm;"
+        "Turn a distance piece 22 mm long for middle, with its thread and seat, and saw first to 75.5 mm;"
     )
 
 

@@ -1,47 +1,30 @@
-"""Whether a union that stands, moved along its pipe, frees the order of fitting: tried, with its pipes laid out anew.
+"""The least move of a union that stands, along its pipe, that frees the order of fitting.
 
-Each union is moved by five millimetres more at a time until the order is free; then the last step is halved down to one
-millimetre. Its pipes are laid out anew every time, with the same far ends, bends, radius and straights, and room for
-their nuts to be slid back; where that cannot be done the move is none.
+All the unions a stuck pipe goes to are moved by five millimetres more at a time until one of them frees the order; then
+the last step is halved down to one millimetre.
 
-Source: none; the moves are tried, not reasoned out. Plus-or-minus: JCGM 100:2008 section 5.2.
+Source: none; the moves are tried, not reasoned out.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import dataclass
 from math import ceil
 
-import numpy as np
-
-from trialfit.errors import Refusal
 from trialfit.finding import Figure
-from trialfit.fitup.ends_in_place import EndsInPlace, ends_in_place
-from trialfit.fitup.hand_spanner import spanners_of
-from trialfit.fitup.in_place import InPlace, with_pipes
-from trialfit.fitup.order.loose import Stand
-from trialfit.fitup.order.resting import LEANS_MM
-from trialfit.fitup.order.search import take_off
-from trialfit.fitup.order.standing_unions import (
-    StandingUnion,
-    points_moved,
-    standing_unions,
-    with_union_moved,
-)
-from trialfit.fitup.order.table import Table, table_of
+from trialfit.fitup.ends_in_place import ends_in_place
+from trialfit.fitup.in_place import InPlace
+from trialfit.fitup.order.standing_unions import StandingUnion, standing_unions
+from trialfit.fitup.order.table import table_of
+from trialfit.fitup.order.union_trial import Standing, UnionTrial
 from trialfit.fitup.records import PipePlan
-from trialfit.fitup.scene import Scene
-from trialfit.fitup.tubes_in_place import pipe_thing
-from trialfit.fitup.wanted import wanted_pipe
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
-from trialfit.parts.build import build_parts, find_port
-from trialfit.parts.place import Surveyed, two_faces
+from trialfit.parts.build import build_parts
+from trialfit.parts.place import Surveyed
 
 STEP_MM, MOST_MM, NEAREST_MM = 5.0, 30.0, 1.0
-
-Standing = Callable[[InPlace, tuple[PipePlan, ...]], tuple[Stand, tuple[str, ...]]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,8 +134,10 @@ def moves_that_free(
     left_out = tuple(name for each in unions for name in each.pipes if job.pipes[name].like is not None)
     unions = tuple(each for each in unions if not set(each.pipes) & set(left_out))
     ends = ends_in_place(job, build_parts(job), survey, placed)
-    trials = [_Trial(job, placed, ends, shop, laid, each, standing) for each in unions]
-    found = [move for each in trials if (move := each.least()) is not None]
+    stand, _ = standing(placed, laid)
+    first = table_of(stand)
+    trials = [UnionTrial(job, placed, ends, shop, laid, each, standing, first) for each in unions]
+    found = _least([_Line(each, sense) for each in trials for sense in each.senses])
     return UnionMoves(
         tuple(sorted(found, key=lambda each: abs(each.by.value))),
         unions,
@@ -162,111 +147,72 @@ def moves_that_free(
     )
 
 
-class _Trial:
-    """One union, moved and moved again, and what is known of it already."""
+def _least(lines: list[_Line]) -> tuple[UnionMove, ...]:
+    """Go farther with all of them at once until one frees the order; then see how little that takes."""
+    frees: dict[int, float] = {}
+    limit_mm = float("inf")
+    for far, k in sorted((far, k) for k, line in enumerate(lines) for far in line.steps_mm()):
+        if far > limit_mm:
+            break
+        if lines[k].frees(far):
+            frees[k] = limit_mm = far
+    for k in frees:
+        frees[k] = lines[k].least_mm(frees[k])
+    if frees:
+        less_mm = min(frees.values()) - NEAREST_MM
+        for k, line in enumerate(lines):
+            # What was not yet tried so far may free it with less.
+            if (
+                k not in frees
+                and less_mm > line.fails_mm
+                and less_mm >= line.trial.union.least_mm
+                and line.frees(less_mm)
+            ):
+                frees[k] = line.least_mm(less_mm)
+    return tuple(lines[k].move(far) for k, far in frees.items())
 
-    def __init__(
-        self, job: Job, placed: InPlace, ends: EndsInPlace, shop: Shop, pipes: tuple[PipePlan, ...],
-        union: StandingUnion, standing: Standing,
-    ) -> None:  # fmt: skip
-        self.job, self.placed, self.ends, self.shop, self.pipes = job, placed, ends, shop, pipes
-        self.union, self.standing = union, standing
-        self.known: dict[float, tuple[PipePlan, ...] | None] = {}
-        self.barred: Table | None = None
-        self.cannot = 0
-        stand, _ = standing(placed, pipes)
-        self.first = table_of(stand)
-        self.before = {(each.one, each.other) for each in self.first.overlaps}
 
-    def least(self) -> UnionMove | None:
-        senses = (1.0, -1.0) if self.union.in_a_run else (1.0,)
-        fails = dict.fromkeys(senses, 0.0)
-        far = max(self.union.least_mm, STEP_MM)
-        while far <= self.union.least_mm + MOST_MM:
-            for sense in senses:
-                if self.anew(sense * far) is not None:
-                    return self._move(sense, fails[sense], far)
-                fails[sense] = far
-            far += STEP_MM
-        return None
+class _Line:
+    """One union moved one way, and how far it was moved in vain."""
 
-    def anew(self, by_mm: float) -> tuple[PipePlan, ...] | None:
-        """The pipes laid out anew for a move that frees the order; None where it does not, or they cannot be."""
-        if by_mm not in self.known:
-            self.known[by_mm] = self._tried(by_mm)
-        return self.known[by_mm]
+    def __init__(self, trial: UnionTrial, sense: float) -> None:
+        self.trial, self.sense = trial, sense
+        self.fails_mm = 0.0
 
-    def _tried(self, by_mm: float) -> tuple[PipePlan, ...] | None:
-        scene = with_union_moved(self.placed, self.union, by_mm)
-        anew: list[PipePlan] = []
-        for name in (each for each in self.job.pipes if each in self.union.pipes):
-            try:
-                anew.append(self._laid(name, scene, by_mm))
-            except Refusal:
-                self.cannot += 1
-                return None
-            scene = Scene((*scene.things, pipe_thing(anew[-1], self.job.pipes[name].what or name, ())))
-        told = {each.name: each for each in anew}
-        bare = Scene(tuple(each for each in scene.things if each.name not in self.job.pipes or each.kind != "pipe"))
-        all_pipes = tuple(told.get(each.name, each) for each in self.pipes)
-        stand, goal = self.standing(with_pipes(self.job, replace(self.placed, scene=bare), all_pipes), all_pipes)
-        table = table_of(stand)
-        worse = any(
-            each.deep_mm > LEANS_MM and (each.one, each.other) not in self.before for each in table.overlaps
-        )  # fmt: skip
-        return None if worse or take_off(stand, table, goal).left else tuple(anew)
+    def steps_mm(self) -> list[float]:
+        """Five, ten ... millimetres; of a distance piece its least first."""
+        least = max(self.trial.union.least_mm, STEP_MM)
+        return [least + STEP_MM * k for k in range(round((MOST_MM + self.trial.union.least_mm - least) / STEP_MM) + 1)]
 
-    def _laid(self, name: str, scene: Scene, by_mm: float) -> PipePlan:
-        entry = self.job.pipes[name]
-        ports = [find_port(self.ends.parts, each.port) for each in (entry.start, entry.end)]
-        survey = points_moved(self.ends.survey, ports, self.union, by_mm)
-        spanners = spanners_of(self.job, self.shop)
-        return wanted_pipe(
-            name, entry, self.ends.parts, survey, self.shop, scene, self.job.joints, spanners, only_try=True
-        )
+    def frees(self, far_mm: float) -> bool:
+        goes = self.trial.anew(self.sense * far_mm) is not None
+        if not goes:
+            self.fails_mm = max(self.fails_mm, far_mm)
+        return goes
 
-    def _move(self, sense: float, fails_mm: float, frees_mm: float) -> UnionMove:
-        # Less than the least length of a distance piece is not tried, so nothing is known of it.
-        low = max(fails_mm, self.union.least_mm - NEAREST_MM)
+    def least_mm(self, frees_mm: float) -> float:
+        """Halve the step between what frees it and what does not; less than a distance piece can be is not tried."""
+        low = max(self.fails_mm, self.trial.union.least_mm - NEAREST_MM)
         while frees_mm - low > NEAREST_MM:
             middle = low + max(round((frees_mm - low) / 2), 1.0)
-            low, frees_mm = (low, middle) if self.anew(sense * middle) is not None else (middle, frees_mm)
-        anew = self.anew(sense * frees_mm)
+            low, frees_mm = (low, middle) if self.frees(middle) else (middle, frees_mm)
+        return frees_mm
+
+    def move(self, frees_mm: float) -> UnionMove:
+        trial, union = self.trial, self.trial.union
+        anew = trial.anew(self.sense * frees_mm)
         assert anew is not None
-        k2, known = self._k2_mm()
+        k2, known = trial.k2_mm()
         # To the printed tenth: a hair over a millimetre asks for no other.
         sure = float(ceil(round(frees_mm + k2, 1)))
-        before = tuple(each for each in self.pipes if each.name in self.union.pipes)
-        advised = self.anew(sense * sure)
+        advised = trial.anew(self.sense * sure)
         return UnionMove(
-            self.union, Figure(sense * frees_mm, "mm", k2, 1), anew, before, low,
-            None if advised is None else sure, advised or anew, known,
-        )  # fmt: skip
-
-    def _k2_mm(self) -> tuple[float, bool]:
-        """k = 2 along the move of where the union stands and of what it was moved clear of."""
-        entry = self.job.pipes[self.union.pipe]
-        ports = find_port(self.ends.parts, entry.start.port), find_port(self.ends.parts, entry.end.port)
-        _, _, covariance = two_faces(self.ends.survey, *ports)
-        at = 0 if entry.start.port == self.union.port else 6
-        out = self.union.out
-        variance, known = float(out @ covariance[at : at + 3, at : at + 3] @ out), True
-        worst = 0.0
-        for name in sorted(self._in_the_way()):
-            thing = self.placed.scene.thing(name)
-            if thing is None or thing.covariance is None:
-                known = False
-            else:
-                worst = max(worst, float(out @ thing.covariance[:3, :3] @ out))
-        return 2 * float(np.sqrt(max(variance + worst, 0.0))), known
-
-    def _in_the_way(self) -> set[str]:
-        """What the stuck pipes struck, or their spanners, before the union was moved."""
-        mine = {*self.union.pipes, *self.union.slides, self.union.name}
-        names: set[str] = set()
-        for entry in self.first.entries:
-            if entry.loose.name in self.union.pipes:
-                names |= {each.struck for each in entry.strikes}
-                for own in entry.windows.values():
-                    names |= {name for window in own for name in window.blockers}
-        return names - mine
+            union,
+            Figure(self.sense * frees_mm, "mm", k2, 1),
+            anew,
+            tuple(each for each in trial.pipes if each.name in union.pipes),
+            self.fails_mm,
+            None if advised is None else sure,
+            advised or anew,
+            known,
+        )

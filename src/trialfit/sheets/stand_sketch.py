@@ -33,6 +33,7 @@ _WORDS_PT, _LETTER_PT = 10.0, 13.0
 _MARGIN_MM = 8.0
 _DOT_MM = 0.5
 _LONG_MM, _WIDE_MM = 3.4, 3.0
+_APART_MM = 1.6
 _BESIDE_MM = 4.4
 _ARROW_MM = 2.4
 # An arrow ends this share of its way from the middle of the engine, so that what lies there stays to be seen.
@@ -261,12 +262,20 @@ def _beside(eye: _Eye, at: Point, way: Point, taken: Sequence[Item]) -> Text:
         for away in (1.0, 2.0)
         for turn in (0.0, 30.0, -30.0, 60.0, -60.0, 100.0, -100.0)
     ]
-    return next((each for each in tries if not any(_touch(each, other) for other in taken)), tries[0])
+    # Two names side by side would be read as one.
+    apart = [_APART_MM if isinstance(other, Text) else 0.0 for other in taken]
+    free = (
+        each
+        for each in tries
+        if not any(_touch(each, other, room_mm) for other, room_mm in zip(taken, apart, strict=True))
+    )
+    return next(free, tries[0])
 
 
-def _touch(one: Item, other: Item) -> bool:
+def _touch(one: Item, other: Item, room_mm: float = 0.0) -> bool:
     left, low, right, high = extent([one])
     other_left, other_low, other_right, other_high = extent([other])
+    left, low, right, high = left - room_mm, low - room_mm, right + room_mm, high + room_mm
     return left < other_right and other_left < right and low < other_high and other_low < high
 
 

@@ -44,11 +44,11 @@ def copy_of(desk: Desk, picture: Picture, long_side_px: int) -> Path:
         The photograph is damaged or not there; the disk is full.
     """
 
-    def make() -> Path:
-        return copy_path(desk.workshop, picture, long_side_px)
-
-    kept = desk.copies.get((picture.sha256, long_side_px), make)
-    return kept if kept.is_file() else make()
+    kept = kept_copy(desk.workshop, picture, long_side_px)
+    if kept.is_file():
+        return kept
+    key = (picture.sha256, long_side_px)
+    return desk.copies.get(key, lambda: copy_path(desk.workshop, picture, long_side_px))
 
 
 def photographs_in(document: dict[str, Any]) -> dict[str, dict[str, str]]:

@@ -81,9 +81,12 @@ def test_what_is_written_while_the_server_is_away_is_saved_when_it_is_back(
 
 def test_what_was_not_saved_outlives_the_page(site: Served, context: BrowserContext) -> None:
     page, before = at(site, context), revisions(site)
-    page.route("**/changes", lambda route: route.abort())
+    fault = {"what": "the database", "got": "disk is full", "wanted": "room", "remedy": "Make room on the disk."}
+    page.route("**/changes", lambda route: route.fulfill(status=503, json={"faults": [fault], "conflict": None}))
     write(page, "owner", "A. Fenwright, Acle")
     expect(page.locator("#saved")).to_have_text("Not saved: 1 kept here")
+    page.locator("#saved button").click()
+    expect(page.locator("#unsaved-list")).to_contain_text("disk is full")
     page.close()
     assert revisions(site) == before
     other = at(site, context)

@@ -255,6 +255,7 @@ def test_a_points_place_is_typed_and_taken_back(site: Served, page: Page) -> Non
     point = "bare_bush.face"
     page.get_by_label("Which").select_option(point)
     page.get_by_role("button", name="Known place…").click()
+    expect(page.get_by_text("An ordinary point again")).to_be_hidden()  # it is one
     for label, typed in (("x", "5 1/2"), ("y", "123,4"), ("z", "110"), ("Plus or minus", "")):
         page.locator("#known-dialog").get_by_label(label, exact=len(label) == 1).fill(typed)
     # 5 1/2 in is 139.7 mm; what is lacking is asked for, and nothing typed is lost

@@ -163,6 +163,7 @@ def test_the_text_shows_each_fault_with_its_line_and_keeps_what_was_typed(site: 
     expect(page.locator("#text-faults")).to_contain_text(f"line {line}:")
     page.reload()
     expect(page.locator("#text-state")).to_contain_text("Not saved")
+    expect(page.locator("#saved")).to_have_text("Not saved: the text")
     expect(text).to_have_value(whole.replace('"80 psi"', '"80 bananas"'))
     text.fill(whole.replace('working_pressure = "80 psi"', 'working_pressure = "75 psi"'))
     page.keyboard.press("Control+s")

@@ -4,8 +4,8 @@
 // sent under a name that follows from itself and the revision it is made to, so that sending it twice, from this page
 // or another, makes it once. Where somebody else saved meanwhile, it is sent again over theirs if they touched
 // something else; if they touched the same thing, both are shown.
-import { ask, Away } from "./ask.js";
-import { lay, lift, under } from "./kept.js";
+import { ask, Away, faultWords } from "./ask.js";
+import { lay, lift, lying, under } from "./kept.js";
 
 const PREFIX = "trialfit.edit:";
 const AGAIN_MS = [400, 1000, 2000, 4000, 8000];
@@ -41,6 +41,7 @@ export class Keeper extends EventTarget {
     this.url = kind === "shop" ? "/api/shop" : `/api/jobs/${encodeURIComponent(name)}`;
     this.slot = `${PREFIX}${kind}/${name}:`;
     this.typedSlot = `trialfit.typed:${kind}/${name}:`;
+    this.textSlot = `trialfit.text:${kind}/${name}`;
     this.held = null;
     this.away = this.shut = false;
     this.tries = 0;
@@ -58,8 +59,8 @@ export class Keeper extends EventTarget {
 
   get edits() { return under(this.slot).sort((a, b) => (a.id < b.id ? -1 : 1)); }
 
-  /** What stands in a field and was not given yet. */
-  get typed() { return under(this.typedSlot); }
+  /** What stands in a field and was not given yet, and the text that was typed and not saved. */
+  get typed() { return [...under(this.typedSlot), ...(lying(this.textSlot) === null ? [] : [{ slot: this.textSlot, path: ["the text"] }])]; }
 
   typing() { this.#tell("typing"); }
 
@@ -81,7 +82,7 @@ export class Keeper extends EventTarget {
     try {
       const { status, said } = await ask(this.url);
       if (status === 200) { this.#answered(); this.take(said); }
-      else if (status === 401 || status >= 500) throw this.#turnedAway(status);
+      else if (status === 401 || status >= 500) throw this.#turnedAway(status, said);
     } catch (error) { this.#missed(error); }
     this.send();
   }
@@ -159,7 +160,7 @@ export class Keeper extends EventTarget {
       return true;
     }
     if (status === 409) { await this.#meet(edit); return true; }
-    if (status >= 500 || status === 401 || status === 403 || status === 429 || status === 421) throw this.#turnedAway(status);
+    if (status >= 500 || status === 401 || status === 403 || status === 429 || status === 421) throw this.#turnedAway(status, said);
     this.#answered();
     this.#write({ ...edit, state: "refused", faults: said?.faults ?? [{ what: "this change", got: `answer ${status}`, wanted: "a change that can be saved", remedy: "Look at it again." }] });
     return true;
@@ -177,7 +178,12 @@ export class Keeper extends EventTarget {
     this.take(said);
   }
 
-  #turnedAway(status) { this.shut = status === 401; return new Away(this.shut ? "The passcode is wanted again." : "The program cannot save at the moment."); }
+  /** Why it cannot be now: a disk that is full is said by name. */
+  #turnedAway(status, said) {
+    this.shut = status === 401;
+    return new Away(this.shut ? "The passcode is wanted again." : ["The program cannot save at the moment.", ...faultWords(said?.faults)].join(" "));
+  }
+
   #answered() { this.tries = 0; this.shut = false; if (this.away) { this.away = false; this.#tell("edits"); } }
   #missed(error) { this.away = true; this.because = error instanceof Away ? error.message : String(error); this.#tell("edits"); }
   #write(edit) { lay(this.slot + edit.id, JSON.stringify(edit)); }

@@ -32,7 +32,7 @@ function say() {
   const edits = [...keeper.edits, ...clock.map((press) => ({ ...press, state: press.faults ? "refused" : "waiting" }))], bad = edits.filter((edit) => edit.state !== "waiting").length;
   const badge = find("#saved"), typed = keeper.typed.length, lost = onlyHere() > 0;
   const words = !edits.length
-    ? typed ? "Not saved: still being typed" : keeper.away ? `${keeper.because} Nothing is waiting` : keeper.held ? `Saved, revision ${keeper.revision}` : ""
+    ? typed ? `Not saved: ${keeper.typed.some((each) => each.slot === keeper.textSlot) ? "the text" : "still being typed"}` : keeper.away ? `${keeper.because} Nothing is waiting` : keeper.held ? `Saved, revision ${keeper.revision}` : ""
     : bad ? `Not saved: ${bad} to look at` : lost ? `Not saved: ${edits.length} in this page alone` : `Not saved: ${edits.length} kept here`;
   const waits = edits.length || typed, shown = `${words} ${keeper.shut}`;
   if (badge.dataset.words !== shown) {
@@ -69,8 +69,12 @@ function showUnsaved() {
     } else section.append(make("p", {}, `Kept in this browser until the program saves it${keeper.away ? `. ${keeper.because ?? ""} It is tried again by itself.` : "."}`));
     return section;
   });
-  for (const each of keeper.typed) list.push(make("section", { class: "sheet" }, make("h3", {}, each.path.join(", ")), make("p", {}, `“${each.text}” was typed and stands in its field still: leave the field, or press Enter there, and it is saved.`),
-    make("p", {}, make("button", { type: "button", onclick: () => { lift(each.slot); keeper.typing(); location.reload(); } }, "Leave it as it was"))));
+  for (const each of keeper.typed) {
+    const isText = each.slot === keeper.textSlot;
+    list.push(make("section", { class: "sheet" }, make("h3", {}, each.path.join(", ")),
+      make("p", {}, isText ? "What was typed there is kept in this browser." : `“${each.text}” was typed and stands in its field still: leave the field, or press Enter there, and it is saved.`),
+      make("p", { class: "wayto" }, isText ? make("a", { class: "button", href: job ? `/jobs/${encodeURIComponent(job)}/document` : "/shop/document" }, "To the text") : make("button", { type: "button", onclick: () => { lift(each.slot); keeper.typing(); location.reload(); } }, "Leave it as it was"))));
+  }
   if (onlyHere()) list.unshift(make("p", { class: "infault" }, "This browser has no room to keep it, or may not: what is not saved would go with this page. Leave the page open until it is saved."));
   if (keeper.shut) list.unshift(make("p", {}, wayIn()));
   find("#unsaved-list").replaceChildren(...(list.length ? list : [make("p", {}, "Everything is saved.")]));
@@ -179,6 +183,12 @@ if (keeper) {
   setInterval(() => document.hidden || (keeper.away || keeper.edits.length ? keeper.send() : keeper.refresh()), 20000);
   stamps(null);
 } else fragments();
+
+// The program's days and hours are UTC; the bench's clock is not.
+for (const each of all("time[datetime]")) {
+  const at = new Date(each.dateTime), two = (number) => String(number).padStart(2, "0");
+  if (!Number.isNaN(at.getTime())) each.textContent = `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())} ${two(at.getHours())}:${two(at.getMinutes())}`;
+}
 
 for (const input of all("input[data-kind]")) listen(input, input.parentElement.querySelector(".echo"), input.dataset.kind);
 

@@ -5,10 +5,10 @@ import { find, make } from "./make.js";
 
 export function textPage(keeper) {
   const area = find("#text"), state = find("#text-state"), box = find("#text-faults"), both = find("#text-both");
-  const slot = `trialfit.text:${keeper.kind}/${keeper.name}`;
+  const slot = keeper.textSlot;
   let base = 0, held = "";
   const draft = () => { try { return JSON.parse(lying(slot) ?? "null"); } catch { return null; } };
-  const say = (words) => { state.textContent = words; };
+  const say = (words) => { state.textContent = words; keeper.typing(); };
 
   function take(said) {
     const kept = draft();

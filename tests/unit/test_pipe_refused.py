@@ -7,8 +7,9 @@ import pytest
 
 from trialfit.errors import Refusal
 from trialfit.fitup.corners import Bender
+from trialfit.fitup.obstacles import Around
 from trialfit.fitup.records import EndFace
-from trialfit.fitup.route import shortest
+from trialfit.fitup.route import shortest, way_among
 
 BENDER = Bender(12.7, 10.0)
 ALLOWED = ((0.3, 0.3), (0.3, 0.3))
@@ -42,6 +43,24 @@ def test_a_hairpin_too_narrow_for_the_former() -> None:
         "a way with at most 2 bends of radius 12.7 mm, 14.0 mm straight at a, 14.0 mm at b and 10.0 mm between bends",
         "Any one of these alone would do: three bends, or a bend radius of 10.1 mm.",
     ]
+
+
+@pytest.mark.parametrize(
+    ("formers", "words"),
+    [
+        # As above: one of 10 mm leaves 2 (25.3 - 20) = 10.6 and wants 12; one of 9.5 leaves 12.6 and wants 9.
+        ([(12.7, 10.0), (10.0, 12.0), (9.5, 9.0)], "the shop's former of 9.5 mm does"),
+        ([(12.7, 10.0), (11.0, 10.0)], "the shop has no former for it"),
+    ],
+)
+def test_a_hairpin_on_the_shop_s_own_formers(formers: list[tuple[float, float]], words: str) -> None:
+    start, end = face("a", (0, 0, 0), (1, 0, 0), 14), face("b", (0, 25.3, 0), (1, 0, 0), 14)
+    own = tuple(Bender(radius, grip) for radius, grip in formers)
+    with pytest.raises(Refusal) as refused:
+        way_among(start, end, BENDER, 2, ALLOWED, Around((), 2.38), formers=own)
+    assert refused.value.fault.remedy == (
+        f"Any one of these alone would do: three bends, or a bend radius of 10.1 mm ({words})."
+    )
 
 
 def test_one_bend_whose_corner_is_too_near() -> None:

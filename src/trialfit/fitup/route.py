@@ -20,7 +20,7 @@ from trialfit.fitup.obstacles import Around
 from trialfit.fitup.other_way import other_way
 from trialfit.fitup.records import Array, EndFace
 from trialfit.fitup.route_records import Counted, Stopped
-from trialfit.fitup.smaller_radius import Smaller, largest_smaller
+from trialfit.fitup.smaller_radius import Smaller, largest_smaller, smaller_formers
 from trialfit.fitup.sought import LONG_WAY, QUICK_CELLS, Allowed, Asked, Outcome, sought, straights_alone
 from trialfit.fitup.spanner_swing import Swing
 
@@ -155,7 +155,7 @@ def way_among(
     if only_try:
         raise Refusal(what, "no way with these straights", _wanted(asked), "Try it with less.")
     if not first.stopped:
-        raise _no_way(asked, around, first, what)
+        raise _no_way(asked, around, first, what, formers)
     wanted = max((each.wanted_mm for each in around.obstacles), default=0.0)
     for share in _EASED if wanted > 0 else ():
         eased = around.with_clearance(share * wanted)
@@ -192,9 +192,12 @@ def _wanted(asked: Asked) -> str:
     )
 
 
-def _no_way(asked: Asked, around: Around, found: Outcome, what: str) -> Refusal:
+def _no_way(
+    asked: Asked, around: Around, found: Outcome, what: str, formers: tuple[Bender, ...] | None
+) -> Refusal:  # fmt: skip
     title = f"{what} from {asked.start.name} to {asked.end.name}"
-    return Refusal(title, "; ".join(found.reasons), _wanted(asked), _remedy(asked, Around((), around.tube_radius_mm)))
+    remedy = _remedy(asked, Around((), around.tube_radius_mm), formers)
+    return Refusal(title, "; ".join(found.reasons), _wanted(asked), remedy)
 
 
 def _stopped(asked: Asked, around: Around, found: Outcome, what: str, formers: tuple[Bender, ...] | None) -> Refusal:
@@ -233,7 +236,7 @@ def _smaller(asked: Asked, around: Around, formers: tuple[Bender, ...] | None) -
     return largest_smaller(quickly, asked.bender, 2 * around.tube_radius_mm, formers, surely)
 
 
-def _remedy(asked: Asked, nothing: Around) -> str:
+def _remedy(asked: Asked, nothing: Around, formers: tuple[Bender, ...] | None) -> str:
     """Say which figure alone, brought down to what, would do; a figure that must fall under half is not offered."""
     start, end, bender = asked.start, asked.end, asked.bender
     now = (bender.radius_mm, bender.grip_mm, start.straight_mm, end.straight_mm)
@@ -250,6 +253,8 @@ def _remedy(asked: Asked, nothing: Around) -> str:
 
     most = [_most_that_fits(partial(fits, place), now[place]) for place in range(4)]
     ways = [name.format(f"{value:.1f} mm") for name, value in zip(names, most, strict=True) if value is not None]
+    if most[0] is not None and formers is not None:
+        ways[0] += f" ({_former_words(asked, nothing, formers)})"
     for more, words in ((2, "two bends"), (3, "three bends")):
         if asked.bends_most < more and sought(replace(asked, bends_most=more), nothing).path is not None:
             ways.insert(0, words)
@@ -257,6 +262,14 @@ def _remedy(asked: Asked, nothing: Around) -> str:
     if ways:
         return f"Any one of these alone would do: {', or '.join(ways)}."
     return "No one figure cures it: bring the unions farther apart, or turn one of them."
+
+
+def _former_words(asked: Asked, nothing: Around, formers: tuple[Bender, ...]) -> str:
+    """Say which of the shop's smaller formers does, with the straight that it needs itself."""
+    for former in smaller_formers(asked.bender, formers):
+        if sought(replace(asked, bender=former, bends_most=min(asked.bends_most, 2)), nothing).path is not None:
+            return f"the shop's former of {former.radius_mm:.4g} mm does"
+    return "the shop has no former for it"
 
 
 def _most_that_fits(fits: Callable[[float], bool], now: float) -> float | None:

@@ -78,7 +78,7 @@ def test_the_command_reads_it_out_and_nothing_stops() -> None:
         "check_valve: right-hand feed check valve",
         "  rests on check_bush, backhead",
         "  held by check_cone, tank_cone, check_valve, tank_union",
-        "  envelope measured: arm rod 2.0 thick, 18.5 long, knob 5.0 diameter, 6.0 long",
+        "  envelope measured: arm rod 2.0 mm thick, 18.5 mm long, knob 5.0 mm diameter, 6.0 mm long",
     ):
         assert f"{line}\n" in answered.output
     assert all(each.answer is not Answer.STOP for each in _stood().findings)

@@ -57,7 +57,10 @@ def _named(reports: tuple[HeatReport, ...], names: tuple[str, ...]) -> tuple[Hea
 def _text(report: HeatReport) -> str:
     head = f"{report.name}: {report.what}"
     lines = [head, "=" * min(len(head), 110), ""]
-    lines += [filled(f"{name:<20} {figure}", hanging=" " * 21) for name, figure in figures_of(report)]
+    lines += [
+        filled(f"{name:<20} {figure}" if len(name) < 21 else f"{name}: {figure}", hanging=" " * 21)
+        for name, figure in figures_of(report)
+    ]
     lines += ["", findings_text(report.findings)]
     lines += ["", "Cautions", *(filled(words, "  ! ", "    ") for words in cautions_of(report))]
     return "\n".join(lines)

@@ -142,13 +142,13 @@ def _piece(name: str, solid: Solid) -> str:
     match solid:
         case Hexagon():
             hexagon = name if name == "hexagon" else f"{name} hexagon"
-            return f"{hexagon} {solid.flats_mm:.1f} across flats, {_long(solid):.1f} long"
+            return f"{hexagon} {solid.flats_mm:.1f} mm across flats, {_long(solid):.1f} mm long"
         case Cylinder():
-            return f"{name} {2 * solid.radius_mm:.1f} diameter, {_long(solid):.1f} long"
+            return f"{name} {2 * solid.radius_mm:.1f} mm diameter, {_long(solid):.1f} mm long"
         case Capsule():
-            return f"{name} rod {2 * solid.radius_mm:.1f} thick, {_long(solid):.1f} long"
+            return f"{name} rod {2 * solid.radius_mm:.1f} mm thick, {_long(solid):.1f} mm long"
         case Box():
-            return f"{name} box {' x '.join(f'{2 * half:.1f}' for half in solid.halves_mm)}"
+            return f"{name} box {' × '.join(f'{2 * half:.1f}' for half in solid.halves_mm)} mm"
         case HalfSpace():
             return f"{name} all behind a plane that looks to {way_words(solid.out)}"
 

@@ -128,7 +128,7 @@ def _row(found: WhatToDrill, choice: TappingChoice) -> str:
     mark = ">" if choice is found.chosen else " "
     return (
         f" {mark} {choice.drill.name:<10}{choice.percent.of_form_pct:>12.0f} %{choice.percent.of_us_pct:>7.0f} %   "
-        f"{band:<22}{torque:>10}  x {choice.torque.times_usual:.2f}"
+        f"{band:<22}{torque:>10}  × {choice.torque.times_usual:.2f}"
     )
 
 

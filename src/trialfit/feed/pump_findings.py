@@ -6,6 +6,7 @@ Source: `trialfit.feed.pump_report` for the figures; the reasons carry their own
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from trialfit.feed.balls import BallValve
 from trialfit.feed.pump import USUAL_SHARE
@@ -170,7 +171,8 @@ def _air(report: PumpReport) -> Finding:
     )
     reasons = (Reason(words, _METHOD),)
     if report.with_air is None:
-        return Finding(STAGE, asked.name, "How much air in the barrel stops it?", Answer.GO, stops, None, reasons)
+        volumes = replace(stops, unit="swept volumes")
+        return Finding(STAGE, asked.name, "How much air in the barrel stops it?", Answer.GO, volumes, None, reasons)
     answer = Answer.LOOK if need is None else _at_all_speeds(asked, lambda each: each.with_air)
     return Finding(
         STAGE, asked.name, "Does it feed with air in its barrel?", answer, report.with_air,

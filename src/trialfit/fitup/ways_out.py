@@ -89,7 +89,7 @@ def drop_on(pipe: PipePlan, covariance: Array, scatter: Scatter, further: Iterab
         pipe=pipe.name,
         ways=ways,
         best=recommended(ways),
-        stray=Figure(stray, "mm"),
+        stray=Figure(stray, "mm", None, 1),
         loose=finger_tight(pulled, -worst[:3]),
         home=seated(pulled, -worst[:3], -cross(offer.axis, worst[3:])),
         set_through=Figure(over + back, "mm", None, 1),

@@ -238,7 +238,7 @@ def what_would_have_held(about: str, tail: Tail, held: WouldHold) -> Finding:
     if held.bore_mm is None:
         reasons.append(Reason(f"Not even a solid {tail.thread.designation} of this metal does."))
     if held.hard_bore_mm is not None:
-        text = f"Kept hard, away from the torch, it does with a bore of {mm(held.hard_bore_mm)}."
+        text = f"Kept hard, away from the torch, it does with a bore of {held.hard_bore_mm:.2f} mm."
         reasons.append(Reason(text, "figures as supplied"))
     if held.metals:
         text = f"With this thread and bore, but kept hard, {' and '.join(held.metals)} would."

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import io
 import shutil
 import subprocess
 import sys
+from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
 from backhead import FOLDER
+from trialfit.cli import main
 
 HEAD = """
 format = 1
@@ -61,22 +64,30 @@ def job(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def survey(folder: Path) -> subprocess.CompletedProcess[str]:
+def refused(folder: Path) -> str:
+    """What a refused survey says."""
+    out, err = io.StringIO(), io.StringIO()
+    with redirect_stdout(out), redirect_stderr(err), pytest.raises(SystemExit) as ended:
+        main(["survey", str(folder)])
+    assert ended.value.code == 2, out.getvalue() + err.getvalue()
+    assert "Traceback" not in err.getvalue()
+    assert out.getvalue() == ""
+    return err.getvalue()
+
+
+def afresh(folder: Path) -> subprocess.CompletedProcess[str]:
     """Run ``trialfit survey`` as a person would."""
     return subprocess.run([sys.executable, "-m", "trialfit", "survey", str(folder)], capture_output=True, text=True)
 
 
-def refused(folder: Path) -> str:
-    """What a refused survey says."""
-    ran = survey(folder)
-    assert ran.returncode == 2, ran.stdout + ran.stderr
-    assert "Traceback" not in ran.stderr
-    assert ran.stdout == ""
-    return ran.stderr
-
-
 def test_the_job_is_good_before_it_is_spoilt(job: Path) -> None:
-    assert survey(job).returncode == 0
+    assert afresh(job).returncode == 0
+
+
+def test_the_program_started_afresh_says_the_same(job: Path) -> None:
+    (job / "photographs" / "view1.jpg").write_text("Dear sir, please find enclosed")
+    ran = afresh(job)
+    assert (ran.returncode, ran.stdout, ran.stderr) == (2, "", refused(job))
 
 
 def test_a_photograph_cut_short(job: Path) -> None:

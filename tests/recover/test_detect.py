@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 import cv2
@@ -204,6 +204,15 @@ class Shot:
         return matrix, np.array([self.k1, 0.0, 0.0, 0.0, 0.0])
 
 
+@lru_cache(maxsize=1)
+def _rays(width_px: int, height_px: int, focal_px: float, k1: float) -> Array:
+    """Where each pixel looks, by OpenCV, one millimetre before the lens."""
+    matrix, lens = Shot("", width_px, focal_px, 0.0, 0.0, 0.0, k1=k1).camera
+    px = np.mgrid[0:height_px, 0:width_px][::-1].reshape(2, -1).T.astype(float)
+    rays = cv2.undistortPoints(px[:, None], matrix, lens).reshape(-1, 2)
+    return np.column_stack((rays, np.ones(len(rays))))
+
+
 def _taken(shot: Shot) -> tuple[Photograph, CardBoard, Array]:
     """Draw OpenCV's own board through OpenCV's own lens, and where its corners fall."""
     board = STANDARD_CARDS[shot.size]
@@ -212,10 +221,8 @@ def _taken(shot: Shot) -> tuple[Photograph, CardBoard, Array]:
     drawn = np.pad(drawn, round(margin * scale), constant_values=255)
     (rotation, move), (matrix, lens) = shot.pose, shot.camera
     middle = np.array([wide / 2, high / 2, 0.0])
-    px = np.mgrid[0 : shot.height_px, 0 : shot.width_px][::-1].reshape(2, -1).T.astype(float)
-    rays = cv2.undistortPoints(px[:, None], matrix, lens).reshape(-1, 2)
     to_plane = np.linalg.inv(np.column_stack((rotation[:, :2], move)))
-    place = np.column_stack((rays, np.ones(len(rays)))) @ to_plane.T
+    place = _rays(shot.width_px, shot.height_px, shot.focal_px, shot.k1) @ to_plane.T
     # A sample of the drawing stands for the middle of its pixel.
     at = ((place[:, :2] / place[:, 2:] + middle[:2] + margin) * scale - 0.5).astype(np.float32)
     at = at.reshape(shot.height_px, shot.width_px, 2)

@@ -14,7 +14,7 @@ from trialfit.plan import plan as plan_job
 from trialfit.sheets.heading import Paper, gravest_first
 from trialfit.sheets.pack import pack_of
 from trialfit.sheets.unheld import unheld_findings
-from trialfit.store.files import write_files
+from trialfit.store.files import made_ready, write_files
 from trialfit.store.folder import read_folder, read_shop_file
 from trialfit.store.plain import json_text
 
@@ -33,6 +33,8 @@ def plan(job: Path, out: Path | None, shop_file: Path | None, paper: str, as_jso
     folder = read_folder(job)
     shop = read_shop_file(shop_file) if shop_file else assumed_shop()
     size: Paper = "us-letter" if paper == "us-letter" else "a4"
+    if out is not None:
+        made_ready(out)
     looked = look_at(folder)
     made = plan_job(folder.job, shop, looked.sighted, looked.twice, looked.bench)
     document = json_text(made)

@@ -6,7 +6,8 @@ import pytest
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Group by file whatever has no group of its own; pytest-xdist gives a group to one worker."""
+    """Group by file whatever has no group of its own; pytest-xdist gives a group to one worker, in this order."""
+    items.sort(key=lambda item: item.get_closest_marker("xdist_group") is None)  # the longest groups first
     for item in items:
         if item.get_closest_marker("xdist_group") is None:
             item.add_marker(pytest.mark.xdist_group(f"{item.path.parent.name}/{item.path.stem}"))

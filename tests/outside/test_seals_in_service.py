@@ -12,14 +12,16 @@ gaskets of vacuum flanges are baked. Jointing compound whose tin nobody read: a 
 
 from __future__ import annotations
 
-import CoolProp.CoolProp as CoolProp
 import pytest
 
+from loaded import Loaded
 from trialfit.errors import Refusals
 from trialfit.finding import Answer, Finding
 from trialfit.heat.seal_findings import seal_findings
 from trialfit.job.read import read_job
 from trialfit.units import pressure_mpa
+
+CoolProp = Loaded("CoolProp.CoolProp")
 
 JOB = """
 format = 1

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import CoolProp.CoolProp as CoolProp
 import pytest
 
+from loaded import Loaded
 from trialfit.errors import Refusal
 from trialfit.strength.water_decay import squeezed_per_mpa, walls_give_per_mpa, water_decay
 from trialfit.tables.steam import ATMOSPHERE_MPA
+
+CoolProp = Loaded("CoolProp.CoolProp")
 
 
 def test_compression_of_water() -> None:

@@ -18,7 +18,7 @@ from trialfit.errors import Refusal
 from trialfit.survey.flat_band import floor_mm, placed, radius95_mm, view_angle_deg
 from trialfit.survey.flat_plane import FlatPlane
 from trialfit.survey.flat_view import FlatView
-from trialfit.survey.project import distort, straighten
+from trialfit.survey.project import bend, straighten
 
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -236,8 +236,7 @@ def in_picture(view: FlatView, points_mm: Array) -> Bools:
     before = camera[:, 2] > _NEAREST_MM
     flat = camera[:, :2] / np.where(before, camera[:, 2], 1.0)[:, None]
     inside = before & (np.linalg.norm(flat, axis=1) < _ROUND_THE_LENS * _furthest(view))
-    lens = np.tile(station.distortion, (int(inside.sum()), 1))
-    px = distort(flat[inside], lens)[0] * station.focal_px + np.array(station.centre_px)
+    px = bend(flat[inside], np.array(station.distortion)) * station.focal_px + np.array(station.centre_px)
     size = np.array([photograph.width_px, photograph.height_px])
     inside[inside] = ((px >= 0.0) & (px <= size - 1.0)).all(axis=1)
     return np.asarray(inside)

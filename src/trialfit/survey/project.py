@@ -41,6 +41,24 @@ class Rays:
     turned: Array
 
 
+def bend(flat: Array, lens: Array) -> Array:
+    """Bend ideal image coordinates as the lens does, where nobody asks for derivatives.
+
+    Parameters
+    ----------
+    flat
+        (n, 2) ideal coordinates x/z, y/z. [-]
+    lens
+        (n, 5) or (5,) k1, k2, p1, p2, k3. [-]
+
+    Returns
+    -------
+    Array
+        (n, 2) bent coordinates. [-]
+    """
+    return _bent(flat, lens)[0]
+
+
 def distort(flat: Array, lens: Array) -> tuple[Array, Array, Array]:
     """Bend ideal image coordinates as the lens does.
 
@@ -58,14 +76,8 @@ def distort(flat: Array, lens: Array) -> tuple[Array, Array, Array]:
     """
     x, y = flat[:, 0], flat[:, 1]
     k1, k2, p1, p2, k3 = lens.T
-    r2 = x * x + y * y
-    radial = 1.0 + r2 * (k1 + r2 * (k2 + r2 * k3))
+    bent, r2, radial, xy, xx, yy = _bent(flat, lens)
     slope = k1 + r2 * (2.0 * k2 + 3.0 * r2 * k3)
-    xy = x * y
-    xx, yy = r2 + 2.0 * x * x, r2 + 2.0 * y * y
-    bent = np.empty_like(flat)
-    bent[:, 0] = x * radial + 2.0 * p1 * xy + p2 * xx
-    bent[:, 1] = y * radial + p1 * yy + 2.0 * p2 * xy
     by_flat = np.empty((len(flat), 2, 2))
     by_flat[:, 0, 0] = radial + 2.0 * x * x * slope + 2.0 * p1 * y + 6.0 * p2 * x
     by_flat[:, 0, 1] = by_flat[:, 1, 0] = 2.0 * xy * slope + 2.0 * p1 * x + 2.0 * p2 * y
@@ -77,6 +89,20 @@ def distort(flat: Array, lens: Array) -> tuple[Array, Array, Array]:
     by_lens[:, 0, 2], by_lens[:, 1, 2] = 2.0 * xy, yy
     by_lens[:, 0, 3], by_lens[:, 1, 3] = xx, 2.0 * xy
     return bent, by_flat, by_lens
+
+
+def _bent(flat: Array, lens: Array) -> tuple[Array, Array, Array, Array, Array, Array]:
+    """(n, 2) bent coordinates; (n,) distance squared, radial share, and the terms of the tangential part."""
+    x, y = flat[:, 0], flat[:, 1]
+    k1, k2, p1, p2, k3 = lens.T
+    r2 = x * x + y * y
+    radial = 1.0 + r2 * (k1 + r2 * (k2 + r2 * k3))
+    xy = x * y
+    xx, yy = r2 + 2.0 * x * x, r2 + 2.0 * y * y
+    bent = np.empty_like(flat)
+    bent[:, 0] = x * radial + 2.0 * p1 * xy + p2 * xx
+    bent[:, 1] = y * radial + p1 * yy + 2.0 * p2 * xy
+    return bent, r2, radial, xy, xx, yy
 
 
 def project(

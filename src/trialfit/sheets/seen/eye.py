@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from trialfit.parts.placement import Array
-from trialfit.survey.project import project
+from trialfit.survey.project import bend
 from trialfit.survey.records import Station, Survey
 
 # Tangent of the angle off the axis past which nothing is drawn, whatever the lens.
@@ -59,19 +59,13 @@ class Eye:
         tuple
             (n, 2) pixels, not finite for what is behind the eye or far out of the picture; (n,) depth. [px, mm]
         """
-        count = len(points_mm)
-        rays = project(
-            points_mm,
-            np.broadcast_to(self.turn, (count, 3, 3)),
-            np.broadcast_to(self.shift_mm, (count, 3)),
-            np.full(count, self.focal_px),
-            np.broadcast_to(self.centre_px, (count, 2)),
-            np.broadcast_to(self.lens, (count, 5)),
-        )
         camera = points_mm @ self.turn.T + self.shift_mm
+        depth = camera[:, 2]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            px = bend(camera[:, :2] / depth[:, None], self.lens) * self.focal_px + self.centre_px
         out = np.hypot(camera[:, 0], camera[:, 1]) > _widest(self.lens) * camera[:, 2]
-        lost = (rays.depth_mm <= 1.0) | out
-        return np.where(lost[:, None], np.nan, rays.px), rays.depth_mm
+        lost = (depth <= 1.0) | out
+        return np.where(lost[:, None], np.nan, px), depth
 
     def enlarged(self, times: float, left_px: float = 0.0, top_px: float = 0.0) -> Eye:
         """The same eye with a larger or smaller picture, or part of it.

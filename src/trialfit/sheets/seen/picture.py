@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from trialfit.sheets.seen.eye import Eye
 from trialfit.sheets.seen.meshes import Mesh
-from trialfit.sheets.seen.raster import NOTHING, Buffer, raster
+from trialfit.sheets.seen.raster import NOTHING, Buffer, raster, which_seen
 
 Grey = NDArray[np.uint8]
 
@@ -109,11 +109,11 @@ def share_seen(shown: Sequence[Shown], name: str, eye: Eye) -> float:
     float
         From 0, hidden, to 1. [-]
     """
-    all_of = raster([each.mesh for each in shown], eye)
-    alone = raster([each.mesh for each in shown if each.name == name], eye)
     own = [place for place, each in enumerate(shown) if each.name == name]
-    whole = int((alone.which != NOTHING).sum())
-    return float(np.isin(all_of.which, own).sum()) / whole if whole else 0.0
+    whole = int((which_seen([shown[place].mesh for place in own], eye) != NOTHING).sum())
+    if not whole:
+        return 0.0
+    return float(np.isin(which_seen([each.mesh for each in shown], eye), own).sum()) / whole
 
 
 def png(picture: Grey) -> bytes:

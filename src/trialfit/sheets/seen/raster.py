@@ -55,6 +55,34 @@ def raster(meshes: list[Mesh], eye: Eye, both_sides: bool = False) -> Buffer:
     Buffer
         Depth, which mesh, and which way its skin faces.
     """
+    near, face_of, faces, owner, normals = _filled(meshes, eye, both_sides)
+    return _buffer(near, face_of, faces, owner, normals, eye)
+
+
+def which_seen(meshes: list[Mesh], eye: Eye) -> NDArray[np.int64]:
+    """See which of some meshes is nearest, and nothing else of them.
+
+    Parameters
+    ----------
+    meshes
+        What there is to see, in the job frame.
+    eye
+        From where.
+
+    Returns
+    -------
+    NDArray
+        (height * width,) number of the mesh seen, or NOTHING. [-]
+    """
+    _, face_of, _, owner, _ = _filled(meshes, eye, both_sides=False)
+    return np.append(owner, NOTHING)[face_of]
+
+
+_Filled = tuple[Array, NDArray[np.int64], NDArray[np.int64], NDArray[np.int64], Array]
+
+
+def _filled(meshes: list[Mesh], eye: Eye, both_sides: bool) -> _Filled:
+    """One over the depth and the nearest face of each pixel; those faces, their meshes, and all corners' normals."""
     wide, high = eye.size_px
     near = np.zeros(high * wide)
     face_of = np.full(high * wide, NOTHING, dtype=np.int64)
@@ -63,7 +91,7 @@ def raster(meshes: list[Mesh], eye: Eye, both_sides: bool = False) -> Buffer:
         px, depth = eye.seen(corners)
         faces, owner = _in_sight(faces, owner, px, depth, (wide, high), both_sides)
         _fill(faces, px, 1.0 / np.where(depth > 0, depth, 1.0), near, face_of, (wide, high))
-    return _buffer(near, face_of, faces, owner, normals, eye)
+    return near, face_of, faces, owner, normals
 
 
 def _gathered(meshes: list[Mesh]) -> tuple[NDArray[np.int64], NDArray[np.int64], Array, Array]:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from trialfit.fitup.scene import Scene, Thing
 from trialfit.parts.placement import Array
+from trialfit.parts.solids import HalfSpace
 from trialfit.sheets.seen.eye import Eye, eye_of, framed, where_one_stands
 from trialfit.sheets.seen.gathered import Laid, new_pipe_mesh, thing_mesh
 from trialfit.sheets.seen.meshes import Mesh, joined
@@ -69,11 +70,14 @@ class Stage:
         self.survey: Survey | None = plan.survey
         self.things: dict[str, Thing] = {thing.name: thing for thing in scene.things}
         new = {pipe.name: pipe for pipe in plan.pipes}
-        middle, reach_mm = _middle_and_reach(scene)
+        ended = {name: thing_mesh(thing, np.zeros(3), 1.0) for name, thing in self.things.items() if _has_ends(thing)}
+        parts = [name for name, thing in self.things.items() if thing.kind != "engine"]
+        middle, reach_mm = _middle_and_reach([ended[name] for name in parts if name in ended])
         self.meshes: dict[str, Mesh] = {
-            name: new_pipe_mesh(new[name]) if name in new else thing_mesh(thing, middle, reach_mm)
+            name: new_pipe_mesh(new[name]) if name in new
+            else ended[name] if name in ended else thing_mesh(thing, middle, reach_mm)
             for name, thing in self.things.items()
-        }
+        }  # fmt: skip
 
     def standing(self, step: SeenStep) -> list[Shown]:
         """What does not move while a step is done, drawn light.
@@ -274,9 +278,12 @@ def _across(way: Array, eye: Eye, mesh: Mesh) -> float:
     return float(np.linalg.norm(np.cross(way, line / np.linalg.norm(line))))
 
 
-def _middle_and_reach(scene: Scene) -> tuple[Array, float]:
-    meshes = [thing_mesh(thing, np.zeros(3), 1.0) for thing in scene.things if thing.kind != "engine"]
-    corners = joined(meshes).corners_mm
+def _has_ends(thing: Thing) -> bool:
+    return not any(isinstance(piece.solid, HalfSpace) for piece in thing.pieces)
+
+
+def _middle_and_reach(parts: Sequence[Mesh]) -> tuple[Array, float]:
+    corners = joined(parts).corners_mm
     if not len(corners):
         return np.zeros(3), 100.0
     low, high = corners.min(axis=0), corners.max(axis=0)

@@ -179,6 +179,28 @@ def test_what_is_pressed_while_an_edit_is_saved_is_pressed_and_the_keys_stay_whe
     assert page.evaluate("document.activeElement.tagName") == "SUMMARY"
 
 
+def test_a_choice_by_keys_is_saved_once_and_what_a_list_lacks_stands_under_it(
+    site: Served, context: BrowserContext
+) -> None:
+    page = at(site, context, "parts")
+    page.get_by_label("Another name among parts").fill("bush")
+    page.keyboard.press("Enter")
+    kind = page.get_by_label("kind of bush")
+    kind.focus()
+    wanted = kind.locator("option").all_inner_texts().index("bush")
+    before = revisions(site)
+    for _ in range(wanted):
+        page.keyboard.press("ArrowDown")
+    page.keyboard.press("Tab")
+    expect(page.locator("#saved")).to_have_text(f"Saved, revision {before + 1}")
+    assert written(site, "parts", "bush") == {"kind": "bush"}
+    page.get_by_role("button", name="Add to joints").click()
+    expect(page.locator(".editor[data-section=joints]")).to_contain_text("Not saved. ")
+    page.locator(".editor[data-section=joints]").get_by_role("button", name="Leave it as it was").click()
+    page.get_by_role("button", name="Undo").click()
+    expect(page.locator("[data-section=parts] .row")).to_have_count(0)
+
+
 def test_two_pages_that_write_on_different_things_both_have_their_way(site: Served, context: BrowserContext) -> None:
     one, two = at(site, context), at(site, context)
     # The second does not hear of the first until it has written too.

@@ -8,6 +8,7 @@ from trialfit.errors import Refusal
 from trialfit.units import Quantity, inches, psi, read
 
 _FRACTION = re.compile(r"[+-]?\s*(\d+[\s-]+)?\d+\s*/\s*\d+")
+_PART = re.compile(r"([+-]?)\s*(?:(\d+)[\s-]+)?(\d+)\s*/\s*([1-9]\d*)\s*([^\d\s].*)?")
 _DECIMAL = re.compile(r"[+-]?\s*(\d+[.,]?\d*|[.,]\d+)")
 _USUAL = {
     "length": "mm", "angle": "deg", "pixels": "px", "pressure": "psi", "temperature": "C", "mass": "g", "time": "s",
@@ -44,6 +45,11 @@ def understood(text: str, kind: str) -> tuple[str, str]:
         raise Refusal("kind", kind, f"one of {', '.join(_USUAL)}", "Ask for a kind of quantity that is known.")
     if kind == "length" and _FRACTION.fullmatch(typed):
         typed = f"{typed} in"
+    elif kind != "length" and (part := _PART.fullmatch(typed)):
+        # Only of an inch is a fraction a size by itself; of all else it is another way to write the decimal.
+        sign, whole, above, below, unit = part.groups()
+        value = int(whole or 0) + int(above) / int(below)
+        typed = f"{sign}{value:.9g} {unit or _USUAL[kind]}"
     elif _DECIMAL.fullmatch(typed):
         typed = f"{typed.replace(',', '.')} {_USUAL[kind]}"
     elif re.match(r"[+-]?\s*\d+,\d", typed):

@@ -133,7 +133,9 @@ export class Editor {
 
   adder(shape, entries, path, named) {
     const id = this.id();
-    if (!named) return make("p", { class: "adding" }, make("button", { type: "button", onclick: () => this.add(path, entries.length, this.blank(shape), entries) }, `Add to ${spoken(path.at(-1))}`));
+    // A list is kept whole: what was refused of it stands under all of it.
+    const edit = named ? null : this.editAt(path), refused = edit?.state === "refused" ? this.faults(edit) : null;
+    if (!named) return make("div", {}, refused, make("p", { class: "adding" }, make("button", { type: "button", onclick: () => this.add(path, entries.length, this.blank(shape), entries) }, `Add to ${spoken(path.at(-1))}`)));
     const input = make("input", { id, type: "text", autocomplete: "off" });
     input.addEventListener("input", () => { if (input.value) input.dataset.dirty = "yes"; else delete input.dataset.dirty; });
     const go = () => { const name = input.value.trim(); if (name) { delete input.dataset.dirty; this.keeper.edit([{ path: [...path, name], value: this.blank(shape) }]); } };
@@ -181,6 +183,9 @@ export class Editor {
     const id = this.id();
     const select = make("select", { id }, make("option", { value: "" }, "…"), fields.map((field) => make("option", { value: field.key }, `${spoken(field.key)}${field.about ? `: ${field.about.slice(0, 70)}` : ""}`)));
     const place = make("div", {});
+    let byFinger = false;
+    select.addEventListener("pointerdown", () => { byFinger = true; });
+    select.addEventListener("keydown", () => { byFinger = false; });
     select.addEventListener("change", () => {
       const field = fields.find((each) => each.key === select.value);
       if (!field) return;
@@ -188,7 +193,7 @@ export class Editor {
       const mine = [...path, field.key];
       place.replaceChildren(field.shape.is === "record" || field.shape.is === "named" || (field.shape.is === "list" && !this.plainList(field.shape))
         ? make("fieldset", {}, make("legend", {}, spoken(field.key)), this.inside(field.shape, value, mine)) : this.field(field, undefined, mine));
-      place.querySelector("input, select, textarea")?.focus();
+      if (byFinger) place.querySelector("input, select, textarea")?.focus();
     });
     return make("details", { "data-path": [...path, "more"].join("\n") }, make("summary", {}, "Write more"), make("p", { class: "adding" }, make("label", { for: id }, "What"), select), place);
   }
@@ -202,7 +207,7 @@ export class Editor {
     const given = { id, "data-path": path.join("\n"), "aria-describedby": `${id}a` };
     if (shape.is === "choice") {
       const select = make("select", given, field.needed && value !== undefined ? null : make("option", { value: "" }, "…"), shape.of.map((each) => make("option", { value: each, selected: each === value }, String(each))));
-      select.addEventListener("change", () => this.change(path, select.value === "" ? null : shape.of.find((each) => String(each) === select.value)));
+      this.chosen(select, () => this.change(path, select.value === "" ? null : shape.of.find((each) => String(each) === select.value)));
       box.append(select);
     } else if (shape.is === "yes") {
       const tick = make("input", { ...given, type: "checkbox", checked: value === true });
@@ -265,6 +270,17 @@ export class Editor {
     input.addEventListener("leave", () => { put(false); lift(slot); this.keeper.typing(); });
     input.addEventListener("keydown", (event) => { if (event.key === "Escape") { input.value = value ?? ""; input.dispatchEvent(new Event("leave")); input.blur(); } });
     return input;
+  }
+
+  /** By finger a choice is made at once; by keys one passes others on the way to it, and none of those is meant. */
+  chosen(select, give) {
+    let byKeys = false, later = 0;
+    const done = () => { clearTimeout(later); if (!select.dataset.giving) return; delete select.dataset.giving; delete select.dataset.dirty; give(); };
+    select.addEventListener("keydown", () => { byKeys = true; });
+    select.addEventListener("pointerdown", () => { byKeys = false; });
+    select.addEventListener("change", () => { select.dataset.giving = select.dataset.dirty = "yes"; clearTimeout(later); if (byKeys) later = setTimeout(done, 900); else done(); });
+    select.addEventListener("blur", done);
+    select.addEventListener("give", done);
   }
 
   leftOver(box) {

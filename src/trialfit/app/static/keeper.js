@@ -33,6 +33,17 @@ function unique() {
   return [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
+/** Whether changes are all of what an edit changes, or of something in it. */
+const inside = (changes, edit) => changes.every((change) => edit.changes.some((was) => was.path.every((key, place) => change.path[place] === key)));
+
+function joined(first, then) {
+  let tree = {};
+  for (const change of [...first, ...then]) tree = put(tree, change.path, change.value);
+  return first.map((was) => ({ path: was.path, value: at(tree, was.path) ?? null }));
+}
+
+const renamed = (id) => id.replace(/-[0-9a-f]+$/, `-${unique()}`);
+
 export class Keeper extends EventTarget {
   constructor(kind, name) {
     super();
@@ -92,15 +103,10 @@ export class Keeper extends EventTarget {
     const before = this.held?.document ?? {};
     let id = `${Date.now().toString().padStart(15, "0")}-${(this.seen++).toString().padStart(4, "0")}-${unique()}`;
     let all = changes;
-    for (const old of this.edits.filter((edit) => edit.state === "refused")) {
-      const inside = changes.every((change) => old.changes.some((was) => was.path.every((key, place) => change.path[place] === key)));
-      if (!inside) continue;
-      let tree = {};
-      for (const was of old.changes) tree = put(tree, was.path, was.value);
-      for (const change of changes) tree = put(tree, change.path, change.value);
-      all = old.changes.map((was) => ({ path: was.path, value: at(tree, was.path) ?? null }));
+    for (const old of this.edits.filter((edit) => edit.state === "refused" && inside(changes, edit))) {
+      all = joined(old.changes, changes);
       this.#drop(old);
-      id = old.id.replace(/-[0-9a-f]+$/, `-${unique()}`);
+      id = renamed(old.id);
     }
     const edit = { id, base: this.revision, changes: all, was: all.map((change) => at(before, change.path) ?? null), words, state: "waiting" };
     this.#write(edit);
@@ -162,6 +168,13 @@ export class Keeper extends EventTarget {
     if (status === 409) { await this.#meet(edit); return true; }
     if (status >= 500 || status === 401 || status === 403 || status === 429 || status === 421) throw this.#turnedAway(status, said);
     this.#answered();
+    // What was added to it while it was on its way may be just what it lacked.
+    const later = this.edits.filter((each) => each.state === "waiting" && each.id > edit.id && inside(each.changes, edit));
+    if (later.length) {
+      this.#write({ ...edit, id: renamed(edit.id), changes: later.reduce((all, each) => joined(all, each.changes), edit.changes) });
+      for (const each of [edit, ...later]) this.#drop(each);
+      return true;
+    }
     this.#write({ ...edit, state: "refused", faults: said?.faults ?? [{ what: "this change", got: `answer ${status}`, wanted: "a change that can be saved", remedy: "Look at it again." }] });
     return true;
   }

@@ -18,9 +18,10 @@ from trialfit.job.read import read_job
 from trialfit.job.shop import assumed_shop
 from trialfit.sheets.bag_labels import address
 from trialfit.store.database.clocks import clocks_on
-from trialfit.store.database.documents import history, holding, start
+from trialfit.store.database.documents import SHOP, history, holding, start
 from trialfit.store.database.entry import set_passcode
 from trialfit.store.database.rack import put_away, put_back
+from workshops import job_text
 
 pytestmark = pytest.mark.xdist_group("browser")
 JOB = "sheared-elbow"
@@ -142,6 +143,57 @@ def test_a_closed_revision_stays_and_its_archive_is_the_same_bytes_ever_after(si
     expect(page.get_by_role("button", name="Close revision 2")).to_be_visible()
     assert tomllib.loads(holding(site.workshop, "job", JOB).revision.text)["job"]["revision"] == 2
     assert page.request.get(archive).body() == first
+
+
+def test_a_new_shop_is_priced_in_two_figures_or_from_the_example_which_stays_marked(site: Served, page: Page) -> None:
+    quoted = f'{job_text()}\n[quote.work.lapping]\noperation = "lap"\n'
+    start(site.workshop, "job", "teal", quoted, "test")
+    place = f"{site.address}/jobs/teal/at/parcel-out"
+    page.route("**/paper*", lambda route: route.fulfill(body="", content_type="text/html"))  # its sheets take seconds
+    page.goto(place)
+    settled(page)
+    expect(page.locator("main .band")).to_contain_text("No price yet.")
+    page.get_by_role("link", name="Put in the shop's prices").click()
+    settled(page)
+    assert faults_of_access(page) == []
+    page.get_by_role("button", name="Start from the example's figures").click()
+    settled(page)
+    rows = page.locator("#prices-rows tr")
+    expect(rows).to_have_count(12)  # hour, least charge, three weights of post, seven of the stock
+    expect(rows.first).to_contain_text("32.00 GBP, assumed")
+    assert faults_of_access(page) == []
+    page.goto(place)
+    settled(page)
+    expect(page.locator("main .band")).to_contain_text("A draft.")
+    page.get_by_role("link", name="Put in the shop's own prices").click()
+    mine = page.get_by_label("Your price: An hour's work")
+    mine.fill("dear")
+    mine.press("Enter")
+    expect(page.locator("#prices-faults")).to_contain_text("Not saved.")
+    page.locator("#prices-faults").get_by_role("button", name="Leave it as it was").click()
+    for label, typed in (("An hour's work", "36,50"), ("Post inland, up to 1 kg", "9.10")):
+        mine = page.get_by_label(f"Your price: {label}")
+        mine.fill(typed)
+        mine.press("Tab")
+        expect(mine).to_have_count(0)
+    settled(page)
+    expect(rows).to_have_count(10)
+    page.get_by_role("button", name="What is left here is our own price").click()
+    settled(page)
+    expect(page.locator("#prices-own")).to_contain_text("36.50 GBP an hour")
+    pricing = tomllib.loads(holding(site.workshop, "shop", SHOP).revision.text)["pricing"]
+    assert (pricing["rate"], pricing["minimum"], "assumed" in pricing) == ("36.50", "45.00", False)
+    assert [band["price"] for band in pricing["post"]["inland"]["bands"]] == ["5.90", "9.10", "11.20"]
+    for revision in (4, 3, 2, 1):  # back to a shop without prices
+        page.get_by_role("button", name="Undo").click()
+        expect(page.locator("#saved")).to_have_text(f"Saved, revision {revision}")
+    page.get_by_label("Currency").first.fill("eur")
+    page.get_by_label("An hour's work", exact=True).fill("40")
+    page.get_by_role("button", name="Keep these prices").click()
+    settled(page)
+    assert tomllib.loads(holding(site.workshop, "shop", SHOP).revision.text)["pricing"] == {
+        "currency": "EUR", "rate": "40",
+    }  # fmt: skip
 
 
 LABELLED = """

@@ -182,8 +182,10 @@ def document(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
 @router.get("/shop", response_class=HTMLResponse)
 def shop(desk: AtDesk, request: Request) -> HTMLResponse:
     """Show what the workshop owns and has learnt."""
+    from trialfit.job.example_prices import example_prices
+
     _need_shop(desk)
-    return page(request, "shop.html")
+    return page(request, "shop.html", example=example_prices().model_dump(mode="json", exclude_defaults=True))
 
 
 @router.get("/shop/document", response_class=HTMLResponse)

@@ -8,6 +8,7 @@ from typing import Any, Literal, Union, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
+from trialfit.job.money import Money
 from trialfit.job.shape import bare, of_field, record_of
 from trialfit.job.values import Measure, Record
 from trialfit.job.wording import example_of
@@ -62,6 +63,8 @@ def _shape(annotation: Any, known: dict[str, Shape]) -> Shape:
     measure = next((mark for mark in marks if isinstance(mark, Measure)), None)
     if measure:
         return {"is": "measure", "kind": measure.kind}
+    if any(isinstance(mark, Money) for mark in marks):
+        return {"is": "amount"}
     record = record_of(annotation)
     if record is not None:
         return _record(record, known)

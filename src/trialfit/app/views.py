@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from trialfit.app.desk import Desk
+from trialfit.job.example_prices import still_assumed
 from trialfit.plan import Plan
 from trialfit.sheets.heading import Paper
 
@@ -62,7 +63,11 @@ def view_of(place: str, plan: Plan) -> dict[str, Any]:
     dict
         For the place's template.
     """
-    view: dict[str, Any] = {"plan": plan, "sheets": place in _SHEETS_AT or place == "sheets", "feed": None}
+    sheets = place in _SHEETS_AT or place == "sheets"
+    view: dict[str, Any] = {"plan": plan, "sheets": sheets, "feed": None, "prices": "own"}
+    if place == "parcel-out" and plan.quote is not None:
+        priced = plan.quote.price is not None
+        view["prices"] = ("assumed" if still_assumed(plan.shop.pricing) else "own") if priced else "none"
     if place in ("water", "parts") and plan.job.circuit is not None:
         view["feed"] = _feed(plan)
     return view

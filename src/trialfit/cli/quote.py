@@ -12,6 +12,7 @@ from trialfit.cli.looking import look_at
 from trialfit.cli.words import answer, as_json
 from trialfit.errors import Refusal
 from trialfit.finding import Answer
+from trialfit.job.example_prices import still_assumed
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop, assumed_shop
 from trialfit.plan import plan as plan_job
@@ -46,7 +47,9 @@ def quote(job: Path, shop_file: Path | None, out: Path | None, paper: str, as_js
     text = [findings_text(found, named=True)]
     if plan.quote is not None:
         text.insert(0, _operations_text(plan.quote))
-        text += [price_text(plan.quote.price)] if plan.quote.price else []
+        if plan.quote.price:
+            text.append(price_text(plan.quote.price))
+            text += ["A draft: prices in it are invented, not this shop's own."] if still_assumed(shop.pricing) else []
     text += [_invoice_text(plan.job, plan.invoice)] if plan.invoice else []
     record = {"quote": plan.quote, "parcel": plan.parcel, "invoice": plan.invoice, "findings": found}
     answer(as_json, "\n\n".join(text), record)

@@ -11,7 +11,7 @@ from trialfit.job.breaks import Mass, Share
 from trialfit.job.heating import Seconds
 from trialfit.job.money import Amount, AmountAboveZero, Currency
 from trialfit.job.tooling import MetalName
-from trialfit.job.values import Day, LengthAboveZero, Name, Record, Whole, refused
+from trialfit.job.values import Day, LengthAboveZero, Name, Record, Whole, YesNo, refused
 
 Count = Annotated[Whole, Field(ge=1)]
 
@@ -91,6 +91,11 @@ class Pricing(Record):
     tax: TaxEntry | None = Field(None, description="The tax, where the shop charges one.")
     post: dict[str, PostEntry] = Field(default_factory=dict, description="Ways of posting, by name.")
     stock: dict[str, StockEntry] = Field(default_factory=dict, description="What is charged out of stock, by name.")
+    assumed: YesNo = Field(
+        False,
+        description="Whether these began as the example's invented prices: each is marked until it is changed.",
+        examples=[True],
+    )
     pay_to: str = Field("", description="How to pay, for the invoice.", examples=["by transfer, details on request"])
 
 

@@ -9,9 +9,10 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
+from trialfit.job.example_prices import still_assumed
 from trialfit.job.pricing import Pricing
 from trialfit.job.records import Job
-from trialfit.quote.lacking import rate_wanted
+from trialfit.quote.lacking import own_prices_wanted, rate_wanted
 from trialfit.quote.money import hours_words, whole_minutes
 from trialfit.quote.records import Choice, Quote
 from trialfit.tables.currencies import minor_digits
@@ -80,10 +81,17 @@ def _what_it_costs(job: Job, pricing: Pricing | None, quote: Quote) -> Finding:
     if quote.mean_price is not None:
         mean = Reason(f"By the mean time it would be {quote.mean_price.total} {price.currency}.")
         because.insert(1, mean)
-    few = quote.past_jobs < _FEW_JOBS
+    few, assumed = quote.past_jobs < _FEW_JOBS, still_assumed(pricing)
+    if assumed:
+        because.insert(
+            0,
+            Reason(f"A draft: not this shop's prices but the example's, invented, for {', '.join(assumed)}.",
+                   "the example", Basis.ASSUMED),
+        )  # fmt: skip
     do = f"Time the operations of this job: trialfit times start {job.job.name} OPERATION." if few or unknown else ""
+    do = own_prices_wanted() if assumed else do
     return Finding(
-        STAGE, "quote", "What price holds four times in five?", Answer.LOOK if few else Answer.GO,
+        STAGE, "quote", "What price holds four times in five?", Answer.LOOK if few or assumed else Answer.GO,
         Figure(float(price.total), price.currency, None, minor_digits(price.currency)), None, tuple(because), do,
     )  # fmt: skip
 

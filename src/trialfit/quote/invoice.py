@@ -10,9 +10,10 @@ from decimal import Decimal
 
 from trialfit.errors import Refusal
 from trialfit.finding import Answer, Finding, Reason
+from trialfit.job.example_prices import still_assumed
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
-from trialfit.quote.lacking import rate_wanted
+from trialfit.quote.lacking import own_prices_wanted, rate_wanted
 from trialfit.quote.money import price_of, rounded, work_line
 from trialfit.quote.quote import up_to_least
 from trialfit.quote.records import Charged, Invoice, Price, Quote
@@ -40,8 +41,8 @@ def invoice_of(job: Job, shop: Shop, quote: Quote | None) -> Invoice:
     Raises
     ------
     Refusal
-        The job has no invoice, nothing was quoted, there is no price of the hour, or no time was taken that it is to
-        be charged by.
+        The job has no invoice, nothing was quoted, there is no price of the hour, prices are the example's, or no time
+        was taken that it is to be charged by.
     """
     entry = job.invoice
     if entry is None:
@@ -51,6 +52,11 @@ def invoice_of(job: Job, shop: Shop, quote: Quote | None) -> Invoice:
         raise Refusal(
             what, "no price of an hour's work", "a rate in the shop file",
             rate_wanted(shop.pricing),
+        )  # fmt: skip
+    if assumed := still_assumed(shop.pricing):
+        raise Refusal(
+            what, f"the example's prices, invented, for {', '.join(assumed)}", "the shop's own prices",
+            own_prices_wanted(),
         )  # fmt: skip
     if quote is None or quote.price is None:
         raise Refusal(what, "nothing quoted", "a quote in the job", "Add [quote] to the job.")

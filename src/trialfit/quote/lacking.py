@@ -21,3 +21,17 @@ def rate_wanted(pricing: Pricing | None) -> str:
     if pricing is None:
         return 'Add [pricing] with currency = "GBP" and rate = "36.00" to the shop file, in your own figures.'
     return f'Add rate = "36.00", in your own figures, under [pricing] of the shop file: {pricing.currency} an hour.'
+
+
+def own_prices_wanted() -> str:
+    """Say what has to be done before a price is the shop's own.
+
+    Returns
+    -------
+    str
+        As an instruction.
+    """
+    return (
+        "Put your own prices in place of the example's. Where those left are yours, say so "
+        "at the shop's things, or take assumed out of [pricing]."
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Protocol
 
+from trialfit.job.example_prices import still_assumed
 from trialfit.job.records import Job
 from trialfit.job.shop import Shop
 from trialfit.quote.records import Choice, Invoice, Price, Quote
@@ -95,6 +96,7 @@ def quote_sheet(job: Job, shop: Shop, quote: Quote, price: Price, paper: Paper =
         "head": owner_head(
             job, words, paper, words.say("quote-kind"), words.say("quote-title", engine=job.engine.name), ""
         ),
+        "draft": words.say("charge-draft") if still_assumed(shop.pricing) else "",
         "facts": [
             [words.say("common-for"), owner_name(job)],
             [words.say("common-from"), signed(shop, words)],
@@ -171,6 +173,7 @@ def invoice_sheet(job: Job, shop: Shop, invoice: Invoice, paper: Paper = "a4") -
     title = words.say("invoice-title", number=invoice.number)
     return {
         "head": owner_head(job, words, paper, words.say("invoice-kind"), title, ""),
+        "draft": "",
         "facts": [fact for fact in facts if fact[1]],
         **_lines(price, words),
         "sums": sums,

@@ -5,8 +5,9 @@ import { listen, written } from "./echo.js";
 import { at, same } from "./keeper.js";
 import { lay, lift, lying } from "./kept.js";
 import { make } from "./make.js";
+import { isAssumed } from "./prices.js";
 
-const SIMPLE = new Set(["text", "number", "whole", "yes", "day", "choice", "measure", "any"]);
+const SIMPLE = new Set(["text", "number", "whole", "yes", "day", "choice", "measure", "amount", "any"]);
 // What is seen at one look: a table, its other fields folded under each row.
 const TABLED = { parts: ["kind", "what"], joints: ["a", "b", "angle"] };
 const spoken = (key) => String(key).replaceAll("_", " ");
@@ -238,11 +239,13 @@ export class Editor {
       box.append(area);
     } else {
       const long = shape.is === "text" && String(value ?? "").length > 60;
-      const input = this.input(given, shape, value, async (now) => this.change(path, await this.value(input.value, shape, now)), long);
+      const wanted = this.root.closest("[data-shop]") && field.example ? { placeholder: `for instance ${field.example}` } : {};
+      const input = this.input({ ...given, ...wanted }, shape, value, async (now) => this.change(path, await this.value(input.value, shape, now)), long);
       box.append(input);
       this.echoes(box, [input], [shape]);
     }
     box.append(about);
+    if (isAssumed(this.keeper.document, path)) box.append(make("strong", { class: "explained" }, "Assumed: the example's, invented."));
     if (edit?.state === "refused") box.append(this.faults(edit));
     else if (box.querySelector("[data-dirty]")) box.append(this.leftOver(box));
     return box;
@@ -252,7 +255,7 @@ export class Editor {
   input(given, shape, value, commit, long = false) {
     const kind = shape.is === "day" ? "date" : "text", slot = `${this.keeper.typedSlot}${given["data-path"]}#${given["data-cell"] ?? 0}`;
     const typed = lying(slot), shown = typed === null ? value ?? "" : JSON.parse(typed).text;
-    const input = long ? make("textarea", { ...given, rows: 4, dir: "auto" }, shown) : make("input", { ...given, type: kind, dir: shape.is === "text" ? "auto" : undefined, autocomplete: "off", inputmode: shape.is === "whole" ? "numeric" : shape.is === "number" ? "decimal" : undefined, value: shown });
+    const input = long ? make("textarea", { ...given, rows: 4, dir: "auto" }, shown) : make("input", { ...given, type: kind, dir: shape.is === "text" ? "auto" : undefined, autocomplete: "off", inputmode: shape.is === "whole" ? "numeric" : shape.is === "number" || shape.is === "amount" ? "decimal" : undefined, value: shown });
     const put = (dirty) => { if (dirty) input.dataset.dirty = "yes"; else delete input.dataset.dirty; };
     const give = async (now = false) => {
       put(false);
@@ -302,6 +305,7 @@ export class Editor {
     const typed = text.trim();
     if (typed === "") return null;
     if (shape.is === "measure") return written(typed, shape.kind, now);
+    if (shape.is === "amount") return typed.replace(",", ".");
     if (shape.is === "number" || shape.is === "whole") { const number = Number(typed.replace(",", ".")); return Number.isNaN(number) ? typed : number; }
     return typed;
   }

@@ -227,6 +227,7 @@ find("#enter")?.addEventListener("submit", async (event) => {
   box.hidden = false;
 });
 
+if (find("#prices")) import("./prices.js").then(({ pricesPanel }) => pricesPanel(keeper));
 if (find("#typed")) import("./times.js").then(({ timesPage }) => timesPage(job, presses, () => fetchFragment(find("#held"))));
 presses?.send();
 

@@ -21,5 +21,6 @@ charge-a-metre = { $price } je Meter
 charge-a-kilogram = { $price } je Kilogramm
 charge-a-gram = { $price } je Gramm
 
+charge-draft = Entwurf, nicht versenden: Preise darin sind erfunden und nicht die der Werkstatt.
 charge-net = Netto
 charge-rounding = Jede Zeile ist kaufmännisch auf die kleinste Münze der Währung gerundet; die Steuer wird einmal gerechnet, auf die Summe.

@@ -21,5 +21,6 @@ charge-a-metre = { $price } a metre
 charge-a-kilogram = { $price } a kilogram
 charge-a-gram = { $price } a gram
 
+charge-draft = Draft, not to be sent: prices in it are invented and not the workshop's own.
 charge-net = Net
 charge-rounding = Each line is rounded half up to the smallest coin of the currency; the tax is worked out once, on the sum.

@@ -14,7 +14,7 @@ from trialfit.app.settings import Settings
 from trialfit.store.database import documents
 from trialfit.store.database.pictures import add_picture
 from trialfit.store.database.workshop import Workshop
-from trialfit.store.photographs import screen_copy
+from trialfit.store.screen_copies import screen_copy
 from workshops import job_text
 
 COPPER = (184, 100, 60)

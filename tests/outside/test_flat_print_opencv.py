@@ -45,9 +45,10 @@ def test_the_picture_is_the_one_opencv_makes_in_two_steps() -> None:
     # Of the photograph taken lowest, where the map bends most.
     name = "low"
     # A pattern of slow waves, so that sampling twice, as OpenCV does here, costs next to nothing.
-    row, column = np.mgrid[0:3000, 0:4000]
-    waves = np.stack([np.sin(column / 37.0), np.sin(row / 29.0), np.cos((row + column) / 41.0)], axis=2)
-    picture = np.rint(128.0 + 100.0 * waves).astype(np.uint8)
+    row, column = np.arange(3000)[:, None], np.arange(4000)[None, :]
+    across, down, slanting = np.sin(column / 37.0), np.sin(row / 29.0), np.cos(np.arange(7000) / 41.0)
+    greys = [np.rint(128.0 + 100.0 * wave).astype(np.uint8) for wave in (across, down, slanting)]
+    picture = np.dstack([*np.broadcast_arrays(greys[0], greys[1]), greys[2][row + column]])
     seen, px_per_mm = view(name), 4.0
     plane = plane_for(seen, board().centre_mm)
     window = Window(-10.0, -10.0, 140.0, 110.0)

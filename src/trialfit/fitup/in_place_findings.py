@@ -208,7 +208,9 @@ def standing_finding(
     """
     surest = {name: _k2_mm(cov) for name, cov in found.covariance.items() if name not in found.loose}
     worst = max(surest, key=lambda name: surest[name])
-    said = [Reason(f"{len(surest)} of {len(envelopes)} parts have a place; the least sure is {worst}.")]
+    figure = Figure(surest[worst], "mm", None, 1)
+    placed = f"{len(surest)} of {len(envelopes)} parts have a place"
+    said = [Reason(f"{placed}; the least sure, {worst}, is within {figure} of it, k = 2.")]
     if found.freedom > 0:
         chance = 100 * float(chdtrc(found.freedom, found.chi_square))
         said.append(
@@ -236,7 +238,6 @@ def standing_finding(
     do = f"Say on = ... for {names_listed(floating)}, or add the joint that holds it." if floating else ""
     do = " ".join(each for each in (do, measure) if each)
     answer = Answer.LOOK if floating or bare or bad else Answer.GO
-    figure = Figure(surest[worst], "mm")
     return Finding("fitup", engine, "Where does everything stand?", answer, figure, None, tuple(said), do)
 
 

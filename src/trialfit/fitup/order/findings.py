@@ -53,7 +53,7 @@ def _is_there_one(order: Order, about: str) -> Finding:
     return Finding(
         "fitup", about, question, Answer.GO, count, None,
         (*told, Reason(turns), *(Reason(words, "", Basis.ASSUMED) for words in assumed)),
-        "Follow the steps; `trialfit fitting-order` writes them out with spanners and cautions.",
+        "Follow the steps; trialfit fitting-order writes them out with spanners and cautions.",
     )  # fmt: skip
 
 
@@ -90,7 +90,7 @@ def _left_out(order: Order, about: str) -> tuple[Finding, ...]:
     if order.not_laid:
         pipes = " and ".join(order.not_laid)
         because.append(Reason(f"The pipe {pipes} could not be laid out, so its steps are missing here."))
-        do = f"See first what stops {pipes}: `trialfit fit` says it."
+        do = f"See first what stops {pipes}: trialfit fit says it."
     if not because:
         return ()
     return (Finding("fitup", about, "Is anything left out of it?", Answer.LOOK, None, None, tuple(because), do),)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from pathlib import Path
@@ -10,6 +9,7 @@ from threading import Thread
 from typing import Any
 
 from trialfit.app.desk import Desk
+from trialfit.app.tables import tables_of
 from trialfit.errors import Refusal
 from trialfit.store.database.documents import holding
 from trialfit.store.database.lines import list_jobs
@@ -135,8 +135,8 @@ def make_ready_likely(desk: Desk) -> None:
 
 def _first_of(desk: Desk, job: str) -> tuple[str, ...]:
     try:
-        document = tomllib.loads(holding(desk.workshop, "job", job).revision.text.removeprefix("\ufeff"))
-    except (Refusal, tomllib.TOMLDecodeError):
+        document = tables_of(desk, holding(desk.workshop, "job", job).revision)
+    except Refusal:
         return ()
     return shown_first(photographs_in(document))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+from importlib import import_module
 from pathlib import Path
 from threading import Lock, Thread
 from typing import TYPE_CHECKING
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from fastapi import FastAPI
 
 _STATIC = Path(__file__).parent / "static"
+_NOWHERE: Scope = {"type": "http", "method": "GET", "path": "/nowhere", "root_path": "", "headers": []}
 
 
 class Calls:
@@ -70,10 +72,13 @@ class Calls:
             Thread(target=self._beforehand, name="beforehand", daemon=True).start()
 
     def _beforehand(self) -> None:
-        self.made()
+        made = self.made()
+        for route in made.routes:  # the framework makes each of them ready as it is first asked, and all else waits
+            route.matches(_NOWHERE)
         from trialfit.app.copies import make_ready_likely
 
         make_ready_likely(self._desk)
+        import_module("trialfit.job.read")  # whatever job is opened, its document is read
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from typing import Any
 
 from trialfit.app.bags import bags_in
 from trialfit.app.copies import photographs_in
 from trialfit.app.desk import Desk
+from trialfit.app.tables import tables_of
+from trialfit.errors import Refusal
 from trialfit.store.database.closed_rows import closed_days
 from trialfit.store.database.documents import holding
 from trialfit.store.database.rack import away_since
@@ -35,8 +36,8 @@ def card_of(desk: Desk, job: str) -> dict[str, Any]:
     """
     held = holding(desk.workshop, "job", job)
     try:
-        document = tomllib.loads(held.revision.text.removeprefix("\ufeff"))
-    except tomllib.TOMLDecodeError:
+        document = tables_of(desk, held.revision)
+    except Refusal:
         document = {}
     issue = document.get("job", {}).get("revision", 1) if isinstance(document.get("job"), dict) else 1
     return {

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from trialfit.app.desk import Desk
 from trialfit.app.rest.documents import Changing
+from trialfit.app.tables import tables_of
 from trialfit.app.working import job_at, looked_at, shop_now
 from trialfit.errors import Fault, Refusal, Refusals
 from trialfit.finding import Figure
@@ -27,7 +28,7 @@ from trialfit.fitup.scene import Scene, Thing
 from trialfit.fitup.tubes_in_place import pipe_thing
 from trialfit.fitup.wanted import wanted_pipe
 from trialfit.fitup.ways_out import union_play
-from trialfit.job.change import Change, changed, parsed
+from trialfit.job.change import Change, changed
 from trialfit.job.records import Job, Mark
 from trialfit.job.shop import Shop
 from trialfit.parts.build import build_parts, find_port
@@ -248,8 +249,7 @@ def _with_marks(before: Job, changing: Changing) -> Job | None:
 
 
 def _whole(desk: Desk, found: Revision, changing: Changing) -> Job:
-    document = desk.jobs.get(("parsed", found.sha256), lambda: parsed(found.text))
-    return _job(changed(document, [Change(each.path, each.value) for each in changing.changes]))
+    return _job(changed(tables_of(desk, found), [Change(each.path, each.value) for each in changing.changes]))
 
 
 def _moved(desk: Desk, found: Revision, before: Job, job: Job, sighted: Sighted) -> Survey | None:

@@ -10,8 +10,9 @@ from pydantic import Field
 
 from trialfit.app.answers import DocumentSaid, FaultSaid, Said
 from trialfit.app.desk import Desk
+from trialfit.app.tables import tables_of
 from trialfit.errors import Refusal, Refusals
-from trialfit.job.change import Change, parsed
+from trialfit.job.change import Change
 from trialfit.store.database.pictures import pictures_of
 from trialfit.store.database.records import Holding, Kind, NotThere
 
@@ -69,7 +70,7 @@ def said(desk: Desk, found: Holding) -> DocumentSaid:
     faults: tuple[FaultSaid, ...] = ()
     try:
         _read(desk, revision.kind, revision.name, revision.text, revision.sha256)
-        document = _days_as_text(parsed(revision.text))
+        document = _days_as_text(tables_of(desk, revision))
     except Refusal as refusal:
         faults = tuple(FaultSaid(**vars(fault)) for fault in refusal.faults)
     return DocumentSaid(

@@ -18,6 +18,7 @@ from trialfit.app.desk import Desk
 from trialfit.app.job_card import card_of
 from trialfit.app.places import PLACES, Place, laid_out, sections_at
 from trialfit.app.rest.jobs import JobName
+from trialfit.app.scripts import scripts_below
 from trialfit.app.written_page import page
 from trialfit.errors import Refusal
 from trialfit.store.database.documents import holding
@@ -139,7 +140,9 @@ def photographs(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
     # As the page's script writes them: were a sign written otherwise, the picture would be fetched twice.
     copies = [f"/api/jobs/{quote(job)}/photographs/{quote(file, safe=_BARE)}?side={SCREEN_PX}" for file in first]
     told = json.dumps(card["photographs"])
-    return page(request, "photographs.html", **card, copies=copies, told=told, place=_BY_KEY["photographs"])
+    scripts = scripts_below("marking.js", "page.js")
+    here = _BY_KEY["photographs"]
+    return page(request, "photographs.html", **card, copies=copies, scripts=scripts, told=told, place=here)
 
 
 @router.get("/jobs/{job}/space", response_class=HTMLResponse)

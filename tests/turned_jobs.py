@@ -35,15 +35,15 @@ working_pressure = "80 psi"
 
 [parts.bush]
 kind = "bush"
-ports.bore = { thread = "1/4x40", gender = "female" }
+ports.thread = { thread = "1/4x40", gender = "female" }
 
 [parts.tail]
 kind = "adaptor"
-ports.stem = { thread = "1/4x40", gender = "male" }
+ports.a = { thread = "1/4x40", gender = "male" }
 
 [[joints]]
-a = "tail.stem"
-b = "bush.bore"
+a = "tail.a"
+b = "bush.thread"
 hidden = { value = "8 mm", pm = "0.2 mm", by = "workshop, depth rod" }
 
 [turned.tail]
@@ -55,7 +55,7 @@ outside = [
     { chamfer = "0.4 mm" },
     { hexagon = "10 mm", long = "6 mm" },
     { chamfer = "0.4 mm" },
-    { thread = "1/4x40", shows = "0 mm", port = "tail.stem", undercut = "1.3 mm" },
+    { thread = "1/4x40", shows = "0 mm", port = "tail.a", undercut = "1.3 mm" },
     { chamfer = "0.4 mm" },
 ]
 from_left = [

@@ -212,6 +212,13 @@ def read(text: object, kind: str, what: str = "value") -> Quantity:
     written = text.strip()
     plain = _plain(written)
     match = _NUMBER.match(plain)
+    about = re.match(
+        r"(about|approx\.?|approximately|circa|ca\.?|c\.|roughly|nearly|say|~|≈|some)\s*(?=[\d.])", plain, re.I
+    )
+    if match is None and about:
+        figure = plain[about.end() :]
+        remedy = f'Write the figure alone, "{figure}", and say how sure it is where plus-or-minus is asked.'
+        raise Refusal(what, f"{text!r}", wanted, remedy)
     if match is None:
         raise Refusal(what, f"{text!r}", wanted, f"Begin with a number, for instance {example}.")
     number, is_fraction = _number_of(match, what, written, wanted)
@@ -224,6 +231,8 @@ def read(text: object, kind: str, what: str = "value") -> Quantity:
     if re.match(r",\d", rest):
         raise Refusal(what, written, wanted, f"Write the decimal with a point: {written.replace(',', '.')}.")
     unit = _UNITS.get(_SPELLINGS.get(rest, rest))
+    if unit is None and kind == "angle" and "clock" in rest and 0 < number <= 12:
+        raise Refusal(what, written, wanted, f"By the clock an hour is 30 deg: write {float(number % 12 * 30):g} deg.")
     if unit is None:
         raise Refusal(what, written, wanted, f"{rest!r} is not a unit known here; write for instance {example}.")
     if unit.kind != kind:

@@ -56,11 +56,11 @@ def test_more_bore_is_never_more_wall_nor_more_metal(lines: list[dict[str, Any]]
 @given(st.floats(0.0, 20.0), st.floats(0.1, 15.0), st.floats(0.0, 1.0))
 def test_no_blank_is_shorter_than_what_shows_and_what_is_hidden(shows: float, hidden: float, pm: float) -> None:
     joint = {
-        "a": "tail.stem",
-        "b": "bush.bore",
+        "a": "tail.a",
+        "b": "bush.thread",
         "hidden": {"value": f"{hidden:.3f} mm", "pm": f"{pm + 0.001:.3f} mm", "by": "workshop"},
     }
-    stem = {"thread": "1/4x40", "shows": f"{shows:.3f} mm", "port": "tail.stem"}
+    stem = {"thread": "1/4x40", "shows": f"{shows:.3f} mm", "port": "tail.a"}
     made = lengths(part(joint, outside=[{"plain": "10 mm", "long": "5 mm"}, stem]), bench())
     assert made.finished.value == pytest.approx(5.0 + shows + hidden, abs=2e-3)
     assert made.saw.value >= made.finished.value

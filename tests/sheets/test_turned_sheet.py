@@ -88,7 +88,7 @@ WRITTEN = [
     "new tail for the check valve. 2 wanted. CW451K, phosphor bronze. From round bar 12.70 mm (1/2 in) diameter.",
     "21.0 mm",
     "finished 18.00 ± 0.20 mm (k = 2), 45/64 in (-0.141 mm)",
-    "of that 8.00 mm is hidden in bush.bore; 10.00 mm shows",
+    "of that 8.00 mm is hidden in bush.thread; 10.00 mm shows",
     "with 1.0 mm for facing both ends and 2.0 mm for parting",
     "hexagon 10.00 A/F × 6.00, both edges 0.4 × 45°",
     "groove Ø5.44 × 1.30",

@@ -15,9 +15,9 @@ from trialfit.finding import Answer, Finding
 from trialfit.fitup.apart import overlap_mm, sunk_mm
 from trialfit.fitup.in_place import rests
 from trialfit.fitup.tubes_in_place import rods
+from trialfit.job.ports import KINDS
 from trialfit.job.read import read_job
 from trialfit.parts.build import build_parts
-from trialfit.parts.kinds import KINDS
 from trialfit.parts.made_up import seat_depth_mm
 from trialfit.parts.records import Seat
 from trialfit.parts.room import envelopes_of

@@ -8,9 +8,9 @@ from typing import Any, get_args
 import pytest
 
 from trialfit.errors import Refusal
+from trialfit.job.ports import KINDS
 from trialfit.job.records import Job, Kind
 from trialfit.parts.build import build_joints, build_parts, find_port
-from trialfit.parts.kinds import KINDS
 from trialfit.parts.records import Seat
 
 PIPE = {

@@ -22,7 +22,7 @@ from trialfit.making.turned.solid import hexagon_in_circle_mm2, mass_g, volume_m
 from trialfit.making.turned.wall import least_wall, walls
 from turned_jobs import bench, job, part, plan
 
-JOINT = {"a": "tail.stem", "b": "bush.bore", "hidden": {"value": "8 mm", "pm": "0.2 mm", "by": "workshop"}}
+JOINT = {"a": "tail.a", "b": "bush.thread", "hidden": {"value": "8 mm", "pm": "0.2 mm", "by": "workshop"}}
 ROD = {"plain": "10 mm", "long": "20 mm"}
 
 
@@ -63,8 +63,8 @@ def test_two_hidden_ends_add_their_doubts_in_squares() -> None:
 
 def test_without_a_hidden_length_the_part_is_refused_rather_than_made_too_short() -> None:
     with pytest.raises(Refusal) as refused:
-        part(outside=[{"thread": "1/4x40", "shows": "2 mm", "port": "tail.stem"}])
-    assert refused.value.fault.got == "no hidden length for tail.stem"
+        part(outside=[{"thread": "1/4x40", "shows": "2 mm", "port": "tail.a"}])
+    assert refused.value.fault.got == "no hidden length for tail.a"
 
 
 def test_least_wall_of_a_tail_is_at_its_core(tail: TurnedPlan) -> None:

@@ -225,23 +225,23 @@ def test_a_finding_says_which_figure_to_change_and_to_what(name: str) -> None:
     ("8.2 mm", Answer.GO, ""),
 ])  # fmt: skip
 def test_a_length_that_was_written_is_held_against_what_its_joint_hides(long: str, answer: Answer, do: str) -> None:
-    joint = {"a": "tail.stem", "b": "bush.bore", "hidden": {"value": "8 mm", "pm": "0.2 mm", "by": "workshop"}}
-    stem = {"thread": "1/4x40", "long": long, "port": "tail.stem", "undercut": "1.3 mm"}
+    joint = {"a": "tail.a", "b": "bush.thread", "hidden": {"value": "8 mm", "pm": "0.2 mm", "by": "workshop"}}
+    stem = {"thread": "1/4x40", "long": long, "port": "tail.a", "undercut": "1.3 mm"}
     finding = _about(found(joint, outside=[ROD, stem]), "as long as its joint hides")
     assert (finding.answer, finding.do) == (answer, do)
 
 
 def test_a_female_thread_is_held_against_what_is_screwed_into_it() -> None:
-    joint = {"a": "tail.stem", "b": "bush.bore", "hidden": {"value": "8 mm", "pm": "0.2 mm", "by": "workshop"}}
-    nut = {"thread": "1/4x40", "deep": "8.1 mm", "port": "bush.bore"}
+    joint = {"a": "tail.a", "b": "bush.thread", "hidden": {"value": "8 mm", "pm": "0.2 mm", "by": "workshop"}}
+    nut = {"thread": "1/4x40", "deep": "8.1 mm", "port": "bush.thread"}
     finding = _about(found(joint, outside=[ROD], from_left=[nut]), "deep enough")
     assert (finding.answer, finding.do) == (Answer.STOP, "Make deep at least 8.20 mm in line 1 from the left.")
 
 
 def test_a_thread_full_too_short_for_its_mate_stops() -> None:
     # 9 mm less a run-out of 1.27 is 7.73 of full thread for 8 hidden.
-    joint = {"a": "tail.stem", "b": "bush.bore", "hidden": "8 mm"}
-    finding = _about(found(joint, outside=[ROD, {**STEM, "long": "9 mm", "port": "tail.stem"}]), "run full")
+    joint = {"a": "tail.a", "b": "bush.thread", "hidden": "8 mm"}
+    finding = _about(found(joint, outside=[ROD, {**STEM, "long": "9 mm", "port": "tail.a"}]), "run full")
     assert finding.answer is Answer.STOP
 
 
@@ -251,7 +251,7 @@ def test_a_sound_part_is_told_what_is_good_with_its_reasons() -> None:
     assert {finding.answer for finding in own} == {Answer.GO}
     blank = _about(own, "How long must the blank be?")
     assert [str(reason) for reason in blank.because] == [
-        "8.00 mm of tail.stem is out of sight in bush.bore (± 0.20 mm, k = 2); it is counted in. [workshop, depth rod]",
+        "8.00 mm of tail.a is out of sight in bush.thread (± 0.20 mm, k = 2); it is counted in. [workshop, depth rod]",
         "Saw length is 18.00 mm finished, 1.00 mm for facing both ends and 2.00 mm for the parting cut.",
     ]
     wall = _about(own, "Is there wall enough")

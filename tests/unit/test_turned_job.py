@@ -16,7 +16,7 @@ from turned_jobs import TEXT, bench, entry, job, part
 
 OUTSIDE: list[dict[str, Any]] = [
     {"plain": "9.5 mm", "long": "3 mm"},
-    {"spigot": "6.5 mm", "shows": "1 mm", "port": "tail.stem"},
+    {"spigot": "6.5 mm", "shows": "1 mm", "port": "tail.a"},
     {"hexagon": "10 mm", "long": "6 mm"},
     {"thread": "1/4x40", "long": "8 mm", "undercut": "1.3 mm"},
     {"groove": "5.4 mm", "long": "1.5 mm", "o_ring": "1.78 mm", "ring_bore": "5 mm", "against": "8 mm"},
@@ -60,16 +60,16 @@ SLIPS = [
         "M8x1, G1/8 or 1/4-20 UNC. The nearest known are 1/4x40, 1/4x32 and 1/4-28 UNF.",
     ),
     (
-        'port = "tail.stem", undercut',
-        'port = "tail.sten", undercut',
-        'turned part tail, outside line 5, port: got "tail.sten", wanted a port that a joint names. '
-        'Did you mean "tail.stem"?',
+        'port = "tail.a", undercut',
+        'port = "tail.aa", undercut',
+        'turned part tail, outside line 5, port: got "tail.aa", wanted a port that a joint names. '
+        'Did you mean "tail.a"?',
     ),
     (
         'hidden = { value = "8 mm", pm = "0.2 mm", by = "workshop, depth rod" }\n',
         "",
         "turned part tail, outside line 5, port: got a joint that does not say how much it hides, wanted its hidden "
-        'length, to be added to what shows. Add hidden = "8 mm" to the joint of tail.stem: how much of it is out of '
+        'length, to be added to what shows. Add hidden = "8 mm" to the joint of tail.a: how much of it is out of '
         "sight when it is home. Without it the part would come out too short.",
     ),
     (
@@ -119,7 +119,7 @@ def test_a_slip_is_named_with_its_line(was: str, slip: str, said: str) -> None:
     assert rest == said
     number = int(place.removeprefix("job.toml:"))
     written = TEXT.replace(was, slip).splitlines()[number - 1]
-    assert slip.splitlines()[0] in written if slip else 'port = "tail.stem"' in written
+    assert slip.splitlines()[0] in written if slip else 'port = "tail.a"' in written
 
 
 def test_a_job_with_turned_parts_is_written_one_line_a_feature_and_read_back() -> None:
@@ -177,7 +177,7 @@ def test_each_ready_made_part_is_written_out_as_lines_and_can_be_made(pattern: s
     assert lines.pattern is None
     assert lines.outside
     made = part(
-        {"a": "tail.stem", "b": "bush.bore", "hidden": "5 mm"}, pattern=pattern, sizes=_sizes(pattern, all_of_them)
+        {"a": "tail.a", "b": "bush.thread", "hidden": "5 mm"}, pattern=pattern, sizes=_sizes(pattern, all_of_them)
     )
     assert made.long_mm > 0.0
     assert bench().drills

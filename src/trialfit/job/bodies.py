@@ -107,10 +107,11 @@ class EngineBodyEntry(Record):
                 raise refused(
                     f"{key} on a {self.shape}", f"only {', '.join((*way, *_BESIDES[self.shape]))}", remedy, key
                 )
-        for key in way:
-            if key not in given:
-                remedy = f"Add {key}; a {self.shape} is given by {_listed(ways)}."
-                raise refused("nothing", f"{key}, as it is a {self.shape}", remedy, key)
+        lacking = [key for key in way if key not in given]
+        if lacking:
+            every = " and ".join(lacking)
+            remedy = f"Add {every}; a {self.shape} is given by {_listed(ways)}."
+            raise refused("nothing", f"{every}, as it is a {self.shape}", remedy, lacking[0])
         return self
 
 

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
 from trialfit.job.places import Path
-from trialfit.job.records import Job
+from trialfit.job.port_faults import WRITTEN
+from trialfit.job.ports import KINDS, PortKind
+from trialfit.job.records import Job, PartEntry
 from trialfit.job.shape import bare, of_field, record_of
 from trialfit.job.shop import Shop
+from trialfit.job.turned_sizes import PATTERN_SIZES, TurnedSizes
 from trialfit.job.values import Record
 from trialfit.job.wording import example_of, kind_words
 
@@ -30,12 +33,38 @@ def describe() -> str:
 
 
 def _sections(record: type[Record], path: Path, heading: str) -> Iterator[str]:
-    yield f"### {heading}\n\n{_purpose(record)}\n\n{_rows(record)}"
+    yield f"### {heading}\n\n{_purpose(record)}\n\n{_rows(record)}{_besides(record)}"
     found = [_inside(of_field(field), (*path, key)) for key, field in record.model_fields.items()]
     tables = [each for each in found if each is not None]
     for inside in dict.fromkeys(each for each, _, _ in tables):
         headings = " and ".join(heading for each, _, heading in tables if each is inside)
         yield from _sections(inside, next(where for each, where, _ in tables if each is inside), headings)
+
+
+def _besides(record: type[Record]) -> str:
+    """What the rows of a table leave open: ports that a kind has, sizes that a pattern takes."""
+    if record is PartEntry:
+        rows = (f"| {kind} | {', '.join(map(_port, ports))} |\n" for kind, ports in KINDS.items())
+        words = "The names of its ports go by its kind. Where nothing stands behind a port, it may have all four of"
+        head = f"{words} {', '.join(WRITTEN.values())}.\n\n| kind | ports |\n|---|---|\n"
+        return f"\n{head}{''.join(rows)}"
+    if record is TurnedSizes:
+        both = ((name, *map(_keys, sizes)) for name, sizes in PATTERN_SIZES.items())
+        rows = (f"| {name} | {needed} | {more or 'none'} |\n" for name, needed, more in both)
+        return f"\n| pattern | sizes it needs | sizes it may have besides |\n|---|---|---|\n{''.join(rows)}"
+    return ""
+
+
+def _port(port: PortKind) -> str:
+    can = [written for feature, written in WRITTEN.items() if feature in port.may_have]
+    if len(can) == len(WRITTEN):
+        return f"`{port.name}`"
+    which = f"{port.gender} " if port.gender else ""
+    return f"`{port.name}` ({which}{', '.join(can) or 'held by its shape'})"
+
+
+def _keys(keys: Iterable[str]) -> str:
+    return ", ".join(f"`{key}`" for key in keys)
 
 
 def _inside(annotation: Any, path: Path) -> tuple[type[Record], Path, str] | None:

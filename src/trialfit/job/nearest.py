@@ -5,6 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import get_close_matches
 
+# What else the trade calls a thing, as it comes folded. Common practice, no published source.
+_ALSO_CALLED = {
+    "clack": "check valve", "clack_valve": "check valve", "non_return_valve": "check valve", "nrv": "check valve",
+    "union": "union body", "cone": "union cone", "lining": "union cone", "nut": "union nut",
+    "tube": "pipe", "bend": "elbow", "t": "tee", "t_piece": "tee", "plug": "cap", "blank": "cap",
+    "blanking_plug": "cap", "connector": "adaptor", "adapter": "adaptor", "tap": "cock", "plug_cock": "cock",
+    "lever": "handle", "boss": "bush",
+}  # fmt: skip
+
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
     """Find the known name somebody most likely meant.
@@ -19,9 +28,13 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     Returns
     -------
     str or None
-        The nearest, or None where none is near. Capitals, blanks, dots, hyphens and underscores count for nothing.
+        The nearest, or what the trade also calls by that name; None where none is near. Capitals, blanks, dots, hyphens
+        and underscores count for nothing.
     """
     folded = {_folded(each): each for each in reversed(list(known))}
+    other_word = _ALSO_CALLED.get(_folded(name.strip()))
+    if other_word in folded.values():
+        return other_word
     close = get_close_matches(_folded(name), folded, n=1, cutoff=0.6)
     return folded[close[0]] if close else None
 

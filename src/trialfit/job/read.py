@@ -19,6 +19,7 @@ from trialfit.job.outline_faults import outline_faults
 from trialfit.job.parcel_faults import parcel_faults
 from trialfit.job.pictures import picture_faults
 from trialfit.job.places import places_of
+from trialfit.job.port_faults import port_faults
 from trialfit.job.quoting_faults import quoting_faults
 from trialfit.job.records import Job
 from trialfit.job.references import reference_faults
@@ -61,6 +62,7 @@ def read_job(text: str, file: str = "job.toml", pictures: Collection[str] | None
     def disagreements(document: dict[str, Any]) -> list[Found]:
         return [
             *reference_faults(document),
+            *port_faults(document),
             *outline_faults(document),
             *picture_faults(document, pictures),
             *size_faults(document),

@@ -8,6 +8,8 @@ from typing import Any
 from trialfit.job.found import Found, unknown_name
 from trialfit.job.nearest import did_you_mean, nearest
 from trialfit.job.places import Path
+from trialfit.job.port_faults import no_such_port
+from trialfit.job.ports import KINDS
 from trialfit.job.written import listed, table, tables, text
 
 _ENDS = ("start", "end")
@@ -234,7 +236,7 @@ def _port(path: Path, written: str, document: dict[str, Any], pipes_too: bool) -
         remedy = did_you_mean(written, known, "Put part and port with a dot between.")
         yield Found(path, f'"{written}"', "part.port", remedy)
     elif part in parts:
-        return
+        yield from _not_of_its_kind(path, table(parts, part), part, port)
     elif part in pipes:
         if port not in _ENDS:
             near = nearest(port, _ENDS) or "start"
@@ -246,3 +248,12 @@ def _port(path: Path, written: str, document: dict[str, Any], pipes_too: bool) -
         remedy = f'Did you mean "{end}.{port}"?' if end else listing
         kind = "part or pipe" if pipes_too else "part"
         yield Found(path, f'"{written}"', f"a port of a {kind} that is there", remedy, absent=part)
+
+
+def _not_of_its_kind(path: Path, entry: dict[str, Any], part: str, port: str) -> Iterator[Found]:
+    ports = next((ports for kind, ports in KINDS.items() if kind == entry.get("kind")), ())
+    known = [each.name for each in ports]
+    # A port that is written in the part itself is complained of there.
+    if known and port not in known and port not in table(entry, "ports"):
+        fault = no_such_port(part, str(entry["kind"]), port, known).fault
+        yield Found(path, f'"{part}.{port}"', fault.wanted, fault.remedy)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pydantic import ValidationError
@@ -46,6 +46,8 @@ def structure_faults(error: ValidationError, record: type[Record]) -> list[Found
             faults.append(_unknown_key(path, record))
         elif each["type"] == "refused":
             faults.append(_refused(path, each.get("ctx", {})))
+        elif each["type"] == "too_short" and isinstance(each["input"], list | tuple):
+            faults.append(_too_short(path, each["input"], int(each["ctx"]["min_length"]), record))
         else:
             faults.append(_wrong(path, each["input"], record))
     return faults
@@ -77,6 +79,14 @@ def _as_clause(description: str) -> str:
 
 def _refused(path: Path, words: Mapping[str, Any]) -> Found:
     return Found((*path, *words.get("at", ())), words["got"], words["wanted"], words["remedy"])
+
+
+def _too_short(path: Path, value: Sequence[Any], least: int, record: type[Record]) -> Found:
+    field = field_at(record, path)
+    example = example_of(field) if field else ""
+    remedy = f"Write it like this: {path[-1]} = {example}." if example else "Add what is missing."
+    what = "a list that is not empty" if least == 1 else f"a list of {least} or more"
+    return Found(path, f"{len(value)} of them" if value else "an empty list", what, remedy)
 
 
 def _wrong(path: Path, value: Any, record: type[Record]) -> Found:

@@ -75,7 +75,7 @@ class OutsideLine(Record):
         description="Instead of `long`: what is seen of it when it is home; the joint of `port` adds what is hidden.",
         examples=["0 mm"],
     )
-    port: str | None = Field(None, description="part.port that this line makes.", examples=["tail.stem"])
+    port: str | None = Field(None, description="part.port that this line makes.", examples=["tail.a"])
     undercut: LengthAboveZero | None = Field(
         None,
         description="Width of an undercut at the thread's shoulder, inside its length; cut 0.1 mm below the core.",
@@ -108,7 +108,7 @@ class OutsideLine(Record):
         elif kind != "chamfer":
             _one_of(self, ("long", "shows"), 'Write long = "8 mm", or shows = "0 mm" with a port.')
             if self.shows is not None:
-                _needs(self, "line with shows", "port", '"tail.stem"')
+                _needs(self, "line with shows", "port", '"tail.a"')
         _ring_whole(self)
         return self
 

@@ -37,7 +37,7 @@ class TurnedSizes(Record):
     other_long: LengthAboveZero | None = Field(None, description="Its length or depth.", examples=["7 mm"])
     other_inside: YesNo = Field(False, description="Whether that thread is female.", examples=[True])
     port: str | None = Field(
-        None, description="part.port that the thread makes; its joint gives the hidden length.", examples=["tail.stem"]
+        None, description="part.port that the thread makes; its joint gives the hidden length.", examples=["tail.a"]
     )
     bore: LengthAboveZero | None = Field(None, description="Bore right through.", examples=["5/32 in"])
     hexagon: LengthAboveZero | None = Field(None, description="Hexagon across its flats.", examples=["10 mm"])
@@ -102,9 +102,9 @@ class PatternRule(Record):
             return self
         given = {key for key in TurnedSizes.model_fields if getattr(self.sizes, key, None) not in (None, False)}
         needed, more = PATTERN_SIZES[self.pattern]
-        for key in needed:
-            if key not in given:
-                raise _missing(self.pattern, key)
+        lacking = [key for key in needed if key not in given]
+        if lacking:
+            raise _missing(self.pattern, *lacking)
         for key in sorted(given - {*needed, *more}):
             remedy = f"Take it out; the sizes of a {self.pattern} are {', '.join((*needed, *more))}."
             raise refused(f"{key} of a {self.pattern}", "sizes this part has", remedy, "sizes", key)
@@ -127,9 +127,15 @@ class PatternRule(Record):
             raise _missing(str(self.pattern), "port")
 
 
-def _missing(pattern: str, key: str) -> Any:
+def _missing(pattern: str, *keys: str) -> Any:
+    remedy = f"Add {'; '.join(_to_add(key) for key in keys)}."
+    listed = keys[0] if len(keys) == 1 else f"{', '.join(keys[:-1])} and {keys[-1]}"
+    return refused(f"a {pattern} without {listed}", listed, remedy, "sizes")
+
+
+def _to_add(key: str) -> str:
     field = TurnedSizes.model_fields[key]
     example = (field.examples or [""])[0]
     what = (field.description or "").rstrip(".")
     written = "true" if example is True else f'"{example}"'
-    return refused(f"a {pattern} without {key}", key, f"Add {key} = {written}: {what[0].lower()}{what[1:]}.", "sizes")
+    return f"{key} = {written}: {what[0].lower()}{what[1:]}"

@@ -7,15 +7,13 @@ from dataclasses import dataclass
 
 from trialfit.errors import Fault, Refusal, Refusals
 from trialfit.job.nearest import did_you_mean
+from trialfit.job.port_faults import part_faults
+from trialfit.job.ports import KINDS, PortKind
 from trialfit.job.records import Job, Joint, PartEntry, PipeEntry, PortEntry
-from trialfit.parts.kinds import KINDS, PortKind
-from trialfit.parts.records import Feature, Part, Port, Seat, a_or_an, no_such_port
+from trialfit.parts.records import Part, Port, Seat
 from trialfit.tables.designations import find_thread
 from trialfit.tables.threads import Thread
 from trialfit.units import Quantity
-
-# What the job document calls a bore.
-_WRITTEN: dict[Feature, str] = {"thread": "thread", "seat": "seat", "tube": "tube", "bore": "socket"}
 
 
 @dataclass(frozen=True)
@@ -123,29 +121,14 @@ def _joint(joint: Joint, parts: tuple[Part, ...]) -> JointPorts:
 
 
 def _faults(name: str, entry: PartEntry) -> Iterator[Fault]:
-    known = {kind.name: kind for kind in KINDS[entry.kind]}
+    ports = {port: given.model_dump(exclude_none=True) for port, given in entry.ports.items()}
+    for found in part_faults(name, entry.kind, ports):
+        yield Fault(found.what, found.got, found.wanted, found.remedy)
     for port, given in entry.ports.items():
-        if port in known:
-            yield from _port_faults(f"part {name}, port {port}", entry.kind, known[port], given)
-        else:
-            yield no_such_port(name, entry.kind, port, list(known)).fault
-
-
-def _port_faults(what: str, kind: str, port: PortKind, given: PortEntry) -> Iterator[Fault]:
-    can = [_WRITTEN[feature] for feature in _WRITTEN if feature in port.may_have]
-    for feature, written in _WRITTEN.items():
-        if getattr(given, written) is not None and feature not in port.may_have:
-            remedy = "Take it out, or put it on the port it belongs to."
-            only = f"only {' or '.join(can)}" if can else "nothing to mate by"
-            yield Fault(what, f"a {written}", f"{only} on this port of {a_or_an(kind)}", remedy)
-    for feature, gender in (("thread", given.gender), ("seat", given.seat.gender if given.seat else None)):
-        if gender is not None and port.gender not in (None, gender) and feature in port.may_have:
-            remedy = f"Call it {port.gender}, or call the part by another kind."
-            yield Fault(what, f"a {gender} {feature}", f"a {port.gender} {feature}, as every {kind} has", remedy)
-    try:
-        _thread(what, given)
-    except Refusal as refusal:
-        yield from refusal.faults
+        try:
+            _thread(f"part {name}, port {port}", given)
+        except Refusal as refusal:
+            yield from refusal.faults
 
 
 def _thread(what: str, given: PortEntry) -> Thread | None:

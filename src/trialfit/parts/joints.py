@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from trialfit.finding import Answer, Finding, Reason
+from trialfit.job.ports import Feature
 from trialfit.parts.build import JointPorts
-from trialfit.parts.records import Check, Feature, Mating, Port
+from trialfit.parts.records import Check, Mating, Port
 from trialfit.parts.seats import seat_checks
 from trialfit.parts.sizes import size_checks
 from trialfit.parts.threads import thread_checks

@@ -8,15 +8,13 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from trialfit.errors import Refusal
 from trialfit.finding import Answer, Figure, Reason
-from trialfit.job.nearest import did_you_mean
+from trialfit.job.port_faults import no_such_port
+from trialfit.job.ports import Bore, Feature
 from trialfit.job.records import Gender, Kind
 from trialfit.tables.threads import Thread
 
 Array = NDArray[np.float64]
-Feature = Literal["thread", "seat", "tube", "bore"]
-Bore = Literal["socket", "clearance hole"]
 
 
 @dataclass(frozen=True)
@@ -236,43 +234,3 @@ class FaceAt:
     position_mm: Array
     direction: Array
     base_mm: float
-
-
-def no_such_port(part: str, kind: str, name: str, known: list[str]) -> Refusal:
-    """Refuse a port's name that its kind of part does not have.
-
-    Parameters
-    ----------
-    part, kind
-        The part and its kind.
-    name
-        What was written.
-    known
-        The ports its kind has.
-
-    Returns
-    -------
-    Refusal
-        To be raised.
-    """
-    either, all_of = (
-        known[0] if len(known) == 1 else f"{', '.join(known[:-1])} {join} {known[-1]}" for join in ("or", "and")
-    )
-    remedy = did_you_mean(name, known, f"{a_or_an(kind).capitalize()} has {all_of}.")
-    return Refusal(f"part {part}, {a_or_an(kind)}", f'the port "{name}"', either, remedy)
-
-
-def a_or_an(kind: str) -> str:
-    """Write a kind of part with its article.
-
-    Parameters
-    ----------
-    kind
-        The kind; a union is spoken with a consonant.
-
-    Returns
-    -------
-    str
-        Such as ``a union nut`` or ``an elbow``.
-    """
-    return f"{'an' if kind[0] in 'aeio' else 'a'} {kind}"

@@ -10,10 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from trialfit.job.records import Gender, Kind
-from trialfit.parts.records import Bore, Feature
 
+Feature = Literal["thread", "seat", "tube", "bore"]
+Bore = Literal["socket", "clearance hole"]
 Direction = tuple[float, float, float]
 
 _ALONG: Direction = (0.0, 0.0, 1.0)

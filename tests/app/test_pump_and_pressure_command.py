@@ -81,6 +81,24 @@ def test_pressure_test(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> No
     assert "Seen by the inspector" in sheet and "dry" in sheet
 
 
+def test_a_fall_is_believed_from_two_divisions_and_air_waits_for_a_water_test_that_held(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Two divisions of 5 psi are 10 psi (common practice, no source): a fall of 5 may be how it was read, of 20 not."""
+    coarse = JOB.replace("tubes.pipe", 'water_gauge = { division = "5 psi" }\ntubes.pipe')
+    said = {}
+    for after in ("155 psi", "140 psi"):
+        (tmp_path / "job.toml").write_text(coarse.replace('held = "10 min"', f'held = "10 min", after = "{after}"'))
+        _, out, _ = _run(capsys, "pressure-test", str(tmp_path))
+        said[after] = " ".join(out.split())
+    question = "What did the test by water of 2026-03-20 show?"
+    assert f"GO {question}" in said["155 psi"] and "less than is believed of this gauge" in said["155 psi"]
+    assert f"LOOK {question}" in said["140 psi"] and "Look for the wet place" in said["140 psi"]
+    assert "First the water test." not in said["155 psi"] and "First the water test." in said["140 psi"]
+    # Steam at 80 psi is saturated at 162 °C (steam tables); a superheater makes it hotter, so that is said.
+    assert "Past a superheater steam is hotter" in said["155 psi"]
+
+
 @pytest.mark.parametrize("joint", ["soft-soldered"])
 def test_soft_solder_on_the_boiler_stops(capsys: pytest.CaptureFixture[str], tmp_path: Path, joint: str) -> None:
     (tmp_path / "job.toml").write_text(JOB.replace("silver-soldered", joint))

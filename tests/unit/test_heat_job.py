@@ -163,9 +163,21 @@ def test_silver_far_along_the_pipe_stays_and_soft_solder_wants_a_rag() -> None:
     assert any(line in bracket.do for line in reports[0].cool)
 
 
+def test_two_heats_of_one_filler_are_kept_apart_by_cold_alone() -> None:
+    """One filler has one range, 630 to 660 °C, so no order helps: the finding may not name an order of one."""
+    there = '[heating.cone.there]\nfirst = { on = "cone", filler = "Ag155" }\n'
+    found = _said(SMALL + there)["Does this filler run before the joints that are there let go?"]
+    words = " ".join(reason.text for reason in found.because)
+    assert found.answer is Answer.LOOK
+    assert "Highest first" not in words and "of one filler" in words and "run both in one heat" in found.do
+
+
 def test_flux_and_cadmium() -> None:
     """Long life is liquid from 600: 30 K under Ag155's 630, of the 100 asked. Ag42Cd holds cadmium."""
     assert _said(SMALL)["Does the flux suit Ag155?"].answer is Answer.LOOK
+    # General silver flux is liquid from 550, 80 K under: let pass, so the limit shown is what is let pass.
+    general = _said(SMALL.replace("long life", "general silver"))["Does the flux suit Ag155?"]
+    assert general.answer is Answer.GO and general.limit is not None and general.limit.value == pytest.approx(70)
     assert _said(SMALL.replace("Ag155", "Ag42Cd"))["May this filler be used?"].answer is Answer.STOP
     assert _said(SMALL.replace("long life", "FH21"))["Does the flux suit Ag155?"].answer is Answer.STOP
 

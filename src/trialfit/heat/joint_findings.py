@@ -19,6 +19,13 @@ from trialfit.parts.stands import is_silver, melting_c
 from trialfit.tables.metals import Metal, find_metal
 from trialfit.tables.rules import rule
 
+SAME_FILLER = (
+    "Both are of one filler, so that the order keeps neither from running again; only what is kept cool stays."
+)
+
+LET_PASS = 0.7
+"""Share of the distance asked between flux and solidus that is let pass: makers' ranges are round figures. Assumed."""
+
 
 def flux_finding(work: Work) -> Iterator[Finding]:
     """Whether the flux is liquid soon enough and lasts hot enough.
@@ -45,13 +52,15 @@ def flux_finding(work: Work) -> Iterator[Finding]:
         yield _said(work, question, Answer.LOOK, None, None, (ranges, asked), f"Name the flux; these suit: {suit}.")
         return
     below_k, above_k = flux_suits(flux, filler)
-    good = below_k >= 0.7 * liquid_below_k() and above_k >= 0.0
+    least_k = LET_PASS * liquid_below_k()
+    good = below_k >= least_k and above_k >= 0.0
     answer = Answer.GO if good else Answer.STOP if above_k < 0.0 or below_k <= 0.0 else Answer.LOOK
     called = f"{flux[:1].upper()}{flux[1:]}"
     text = f"{called} flux is liquid {below_k:.0f} K below its solidus and lasts {above_k:.0f} K above its liquidus."
     do = "" if good else f"These suit: {suit}."
-    figure, limit = Figure(below_k, "K", None, 0), Figure(liquid_below_k(), "K", None, 0)
-    yield _said(work, question, answer, figure, limit, (ranges, Reason(text), asked), do)
+    figure, limit = Figure(below_k, "K", None, 0), Figure(least_k, "K", None, 0)
+    passed = Reason(f"{liquid_below_k():.0f} K is what is asked; {least_k:.0f} K is let pass.", "", Basis.ASSUMED)
+    yield _said(work, question, answer, figure, limit, (ranges, Reason(text), asked, passed), do)
 
 
 def order_finding(work: Work) -> Iterator[Finding]:
@@ -81,7 +90,8 @@ def order_finding(work: Work) -> Iterator[Finding]:
         return
     under = [each.name for each in fillers_under(lowest_c)]
     do = f"These run before it: {', '.join(under[:4])}." if under else "No silver filler runs before it."
-    by_order = f"Highest first it would be {', '.join(order)}."
+    do += " Or keep what is there under that by distance, a wet rag or a clamp, or run both in one heat."
+    by_order = f"Highest first it would be {', '.join(order)}." if len(order) > 1 else SAME_FILLER
     if clash:
         pairs = "; ".join(f"{b} runs only when {a} has begun to melt" for a, b in clash)
         by_order += f" Even so {pairs}, and distance or a wet rag has to keep them apart."

@@ -17,7 +17,7 @@ from trialfit.parts.stands import compound_limit, is_silver, joint_limit, seal_l
 from trialfit.tables.metals import Metal
 from trialfit.tables.rules import rule
 from trialfit.tables.seals import in_steam, seals
-from trialfit.tables.steam import boiler_c
+from trialfit.tables.steam import NOT_SUPERHEATED, boiler_c
 from trialfit.tables.yardstick import joint_rules
 from trialfit.units import psi
 
@@ -122,7 +122,7 @@ def service_c(sits: Sits, pressure_mpa: float, leg: Leg, off_mm: float) -> tuple
         return TANK_C, Reason(f"On the tank side {TANK_C:.0f} °C is taken.", "", Basis.ASSUMED)
     at = f"Water and steam at {psi(pressure_mpa):.0f} psi are at {hot_c:.0f} °C"
     if sits == "boiler side":
-        return hot_c, Reason(f"{at}.", "IAPWS R7-97", Basis.STANDARD)
+        return hot_c, Reason(f"{at}. {NOT_SUPERHEATED}", "IAPWS R7-97", Basis.STANDARD)
     found = dead_leg_c(leg, hot_c, off_mm)
     text = (
         f"{at}; {off_mm:.0f} mm along a {leg.od_mm:.2f} mm pipe of {leg.metal.name.split(',')[0]} in which nothing "

@@ -120,7 +120,9 @@ class Step(Record):
         None, description="How hot it gets; without it the filler's liquidus.", examples=["700 C"]
     )
     kept_cool: tuple[Name, ...] = Field(
-        (), description="Bodies kept cool meanwhile, with a wet rag or a clamp.", examples=[["nut"]]
+        (),
+        description="Bodies kept cool meanwhile: by a wet rag, by a clamp, or far enough off, as its heat shows.",
+        examples=[["nut"]],
     )
     seal: Seal | None = Field(None, description="The seal that is fitted.", examples=["FKM"])
     grade: Literal["ordinary", "high-temperature"] = Field(

@@ -7,6 +7,7 @@ Source: the trade's, each with its sentence; figures by `trialfit.making.process
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isinf
 
 from trialfit.finding import Basis
 from trialfit.job.assemblies import AssemblyEntry, Step
@@ -104,6 +105,8 @@ def _bars(entry: AssemblyEntry, name: str, nut: Step, tube: str, own_end: bool) 
                 found.append((other, f"the bend of {words} (sizes not given: taken as too tight)"))
             elif hole_mm < needed:
                 tight = f"a hole of {needed:.2f} mm is needed, it has {hole_mm:.2f}"
+                if isinf(needed):
+                    tight = f"on that radius no hole is wide enough for one {_mm(nut.long):g} mm long"
                 found.append((other, f"the bend of {words} ({tight})"))
         elif step.do == "slide on" and step.end == end and not own_end:
             found.append((other, f"the nut of {words}"))

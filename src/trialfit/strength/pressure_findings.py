@@ -17,12 +17,18 @@ from trialfit.strength.pressure_report import LeakSeen, PressureTest, pressure_t
 from trialfit.strength.test_plan import air_limit
 from trialfit.tables.codes import cautions
 from trialfit.tables.rules import rule
-from trialfit.tables.steam import boiler_c
+from trialfit.tables.steam import NOT_SUPERHEATED, boiler_c
 from trialfit.units import psi
 
 ENOUGH_TIMES, LEAST_TIMES = 4.0, 1.0
 """Times the working pressure a wall is good for by the yardstick: what raises no question (common practice, no source);
 and less than which it does not stand it. [-]"""
+
+WET_PLACE = (
+    "Look for the wet place, then let the pressure off and make that joint again. Dry everywhere, it was warmth or the "
+    "hose: bleed, wait until it has the room's warmth, and hold it again."
+)
+BUBBLES = "Find the place under water, let the pressure off, and make that joint again. Then water first."
 
 WHO_DECIDES = Reason(
     "Codes are quoted so that they can be found. What is tested, and to what, the inspector, the insurer and the local "
@@ -139,6 +145,8 @@ def _stands(test: PressureTest, each: Stands) -> Finding:
                 Basis.ASSUMED,
             )
         )
+    if test.entry.hot:
+        reasons.append(Reason(NOT_SUPERHEATED))
     reasons.append(Reason("Threads, dents and joints are weaker and are not reckoned here."))
     reasons.append(Reason(f"Under {ENOUGH_TIMES:g} times working pressure it is looked at.", "", Basis.PRACTICE))
     do = {
@@ -172,7 +180,7 @@ def _joints(test: PressureTest) -> Iterator[Finding]:
         words = f"Full-size rules allow {most:g} psi of saturated steam on a {about[joint]}: a yardstick, no model law."
         reasons = (
             Reason(words, cite(found.sources), found.basis),
-            Reason(f"At {_p(test.working_mpa)} it is at {boiler_c(test.working_mpa):.0f} °C."),
+            Reason(f"At {_p(test.working_mpa)} it is at {boiler_c(test.working_mpa):.0f} °C. {NOT_SUPERHEATED}"),
         )
         do = "" if not over else "Silver-solder it." if answer is Answer.STOP else "Ask the boiler inspector."
         yield Finding(
@@ -244,7 +252,7 @@ def _air(test: PressureTest) -> Finding:
         ),
         *(Reason(each.text, cite(each.sources), each.basis) for each in cautions() if each.name == "risk"),
     )  # fmt: skip
-    passed = any(each.seen.medium == "water" for each in test.seen)
+    passed = any(each.seen.medium == "water" and not _believed_mpa(test, each) for each in test.seen)
     do = "Under water, behind a screen, never more. " + ("" if passed else "First the water test.")
     return Finding(
         STAGE, test.name, "With how much air may leaks be looked for?", Answer.LOOK,
@@ -296,12 +304,18 @@ def _seen(test: PressureTest, each: LeakSeen) -> Finding:
                 "0 to 1 % of air left in it", Basis.ASSUMED,
             )
         )  # fmt: skip
-    fell = seen.after is not None and seen.after.to("MPa") < seen.pressure.to("MPa")
-    tight = worst == 0.0 and not fell and seen.bubbles is None
-    do = (
-        ""
-        if tight
-        else "Find the place under water, let the pressure off, and make that joint again. Then water first."
-    )
+    believed = _believed_mpa(test, each)
+    if seen.medium == "water" and lost_mpa > 0 and not believed:
+        reasons.append(Reason("It is less than is believed of this gauge.", "", Basis.PRACTICE))
+    tight = worst == 0.0 and not believed and seen.bubbles is None
+    do = "" if tight else WET_PLACE if seen.medium == "water" else BUBBLES
     figure = Figure(worst, "mL/h", None, 1) if worst else None
     return Finding(STAGE, test.name, question, Answer.GO if tight else Answer.LOOK, figure, None, tuple(reasons), do)
+
+
+def _believed_mpa(test: PressureTest, each: LeakSeen) -> float:
+    """The fall, as far as it is believed: by water less than two divisions may be how the gauge was read."""
+    seen = each.seen
+    lost_mpa = 0.0 if seen.after is None else float(seen.pressure.to("MPa") - seen.after.to("MPa"))
+    least_mpa = test.by_water.fall_mpa if seen.medium == "water" and test.by_water is not None else 0.0
+    return lost_mpa if lost_mpa > 0 and lost_mpa > least_mpa * (1 - 1e-9) else 0.0

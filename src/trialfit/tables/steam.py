@@ -101,6 +101,9 @@ def saturation_c(absolute_mpa: float) -> float:
     return kelvin - _KELVIN
 
 
+NOT_SUPERHEATED = "Past a superheater steam is hotter than that, and this does not hold for it."
+
+
 def boiler_c(gauge_mpa: float) -> float:
     """Temperature in a boiler whose gauge shows a pressure.
 

@@ -92,8 +92,8 @@ def test_a_fall_is_believed_from_two_divisions_and_air_waits_for_a_water_test_th
         _, out, _ = _run(capsys, "pressure-test", str(tmp_path))
         said[after] = " ".join(out.split())
     question = "What did the test by water of 2026-03-20 show?"
-    assert f"GO {question}" in said["155 psi"] and "less than is believed of this gauge" in said["155 psi"]
-    assert f"LOOK {question}" in said["140 psi"] and "Look for the wet place" in said["140 psi"]
+    assert f"GO feed: {question}" in said["155 psi"] and "less than is believed of this gauge" in said["155 psi"]
+    assert f"LOOK feed: {question}" in said["140 psi"] and "Look for the wet place" in said["140 psi"]
     assert "First the water test." not in said["155 psi"] and "First the water test." in said["140 psi"]
     # Steam at 80 psi is saturated at 162 °C (steam tables); a superheater makes it hotter, so that is said.
     assert "Past a superheater steam is hotter" in said["155 psi"]

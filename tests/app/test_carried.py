@@ -19,7 +19,8 @@ from trialfit.job.shop import assumed_shop
 from trialfit.job.write import write_shop
 from trialfit.store.closing import zipped
 from trialfit.store.database import bench_times, documents
-from trialfit.store.database.bench_time_rows import all_times, running_clocks, times_file
+from trialfit.store.database.bench_time_rows import all_times, times_file
+from trialfit.store.database.clocks import clocks_on
 from trialfit.store.database.closings import close_revision, closed_as, closings_of
 from trialfit.store.database.folders import give_out, take_in
 from trialfit.store.database.pictures import keep_picture
@@ -136,7 +137,7 @@ def test_a_clock_that_ran_when_it_went_out_and_was_stopped_comes_back_as_its_tim
     assert bench_times.stop_clock(clocked, "bittern", "k4", "s4").took == "20 min"
     give_out(other, "bittern", tmp_path / "back" / "bittern")
     assert take_in(full, tmp_path / "back" / "bittern", "bench").times == 1
-    assert running_clocks(full) == ()
+    assert clocks_on(full) == {}
     assert [str(each.took) for each in times_file(all_times(full)).times] == ["42 min", "20 min"]
     # Under another name the same times are not counted again.
     copy = take_in(full, tmp_path / "back" / "bittern", "bench", "copy")

@@ -17,7 +17,6 @@ from trialfit.tables.designations import find_thread
 from trialfit.tables.drills import find_drill, percent_of_thread
 from trialfit.tables.fittings import ball_sinks_mm, ball_tangent_deg, ring_fill_pct, ring_squeeze_mm
 from trialfit.tables.gauges import swg_mm
-from trialfit.tables.hexagons import ba_across_flats_mm
 from trialfit.tables.joining import fillers
 from trialfit.tables.metals import find_metal
 from trialfit.tables.rules import rule
@@ -151,7 +150,7 @@ EVALUATORS: tuple[tuple[str, Callable[..., float]], ...] = (
         r"full-area lift of a (\S+) in flat valve, in",
         lambda bore: _figure("ball valve", "lift for full area") * float(bore),
     ),
-    (r"(\S+BA) AF mm", lambda name: ba_across_flats_mm(find_thread(name))),
+    (r"(\S+BA) AF mm", lambda name: _figure("hexagon", "BA across flats") * find_thread(name).major_mm),
     (r"O-ring (\S+) in a groove (\S+) deep: squeeze, max mm", lambda w, d: ring_squeeze_mm(float(w), float(d))),
     (
         r"fill pct w=(\S+), groove (\S+) x (\S+), below 85",

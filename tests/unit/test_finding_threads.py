@@ -15,7 +15,7 @@ from trialfit.tables.drills import (
     printed_tapping_drills,
     tapping_drills,
 )
-from trialfit.tables.gauges import nearest_gauge, swg_mm, wall_mm
+from trialfit.tables.gauges import swg_mm, wall_mm
 from trialfit.tables.metals import find_metal
 from trialfit.tables.threads import same_threads
 
@@ -202,8 +202,6 @@ def test_walls_either_way(written: str, thickness_mm: float) -> None:
 
 def test_gauges() -> None:
     assert swg_mm(16) == pytest.approx(1.6256, abs=1e-12)  # 0.064 x 25.4
-    assert nearest_gauge(0.7) == 22
-    assert nearest_gauge(9) == 10
 
 
 A_WALL = "wanted a wall such as 22 swg, 0.7 mm or 0.028 in."

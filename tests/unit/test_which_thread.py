@@ -10,12 +10,11 @@ from click.testing import CliRunner
 
 from trialfit.cli.which_thread import command
 from trialfit.errors import Refusal
-from trialfit.finding import Answer
 from trialfit.parts.look_alikes import Ends, attempt, look_alikes, warning
 from trialfit.parts.thread_asked import thread_asked
 from trialfit.parts.thread_ranking import Origin, Ranking, rank_threads, thread_frequency
 from trialfit.parts.thread_readings import PitchReading, ThreadReadings
-from trialfit.parts.which_thread import which_thread, which_thread_finding
+from trialfit.parts.which_thread import which_thread
 from trialfit.tables.designations import find_thread
 from trialfit.tables.threads import thread_series
 
@@ -235,15 +234,14 @@ def test_series_and_weights_that_make_no_sense_are_refused() -> None:
     assert str(refused.value) == "weight of BSF: got -1, wanted nought or more. Write 2 for twice as often met."
 
 
-def test_the_finding_says_go_look_or_stop() -> None:
-    look = which_thread_finding(which_thread(ThreadReadings("male", 9.7, 0.05), Origin.BRITISH), "tail.thread")
-    assert (look.answer, look.about) == (Answer.LOOK, "tail.thread")
-    assert look.do.startswith("Try the 28 tpi leaf")
+def test_what_is_left_open_is_settled_by_a_test_or_not_in_the_tables() -> None:
+    found = which_thread(ThreadReadings("male", 9.7, 0.05), Origin.BRITISH)
+    assert not found.ranking.settled and found.tests[0].do.startswith("Try the 28 tpi leaf")
     leaf = PitchReading(0.635, 0.01, 0, "leaf")
-    go = which_thread_finding(which_thread(ThreadReadings("male", 6.3, 0.05, (leaf,))), "tail.thread")
-    assert (go.answer, go.do) == (Answer.GO, "")
+    sure = which_thread(ThreadReadings("male", 6.3, 0.05, (leaf,)))
+    assert sure.ranking.settled and not sure.tests
     odd = which_thread(ThreadReadings("male", 11.9, 0.05, (PitchReading(0.55, 0.01, 0, "leaf"),)))
-    assert which_thread_finding(odd, "tail.thread").answer is Answer.STOP
+    assert odd.ranking.none_of_them
 
 
 def test_the_command_prints_what_a_person_needs() -> None:

@@ -125,15 +125,13 @@ def way_under_ball_mm2(ball_mm: float, bore_mm: float, lift_mm: float) -> float:
     return pi * (edge + edge * ball / far) * (far - ball)
 
 
-def lift_for_mm(ball_mm: float, bore_mm: float, share: float = 1.0) -> float:
-    """Lift at which the way under the ball is a share of the bore's area.
+def lift_for_mm(ball_mm: float, bore_mm: float) -> float:
+    """Lift at which the way under the ball is the bore's area.
 
     Parameters
     ----------
     ball_mm, bore_mm
         Diameters of ball and seat. [mm]
-    share
-        Share of the bore's area. [-]
 
     Returns
     -------
@@ -144,7 +142,7 @@ def lift_for_mm(ball_mm: float, bore_mm: float, share: float = 1.0) -> float:
     ------
     `way_under_ball_mm2`, by halving.
     """
-    wanted = share * pi / 4.0 * bore_mm**2
+    wanted = pi / 4.0 * bore_mm**2
     low, high = 0.0, 10.0 * ball_mm
     for _ in range(60):
         middle = 0.5 * (low + high)

@@ -113,10 +113,9 @@ class Losing:
 
 
 def pressure_lost_mpa(
-    flow_ml_min: float, bore_mm: float, length_mm: float, k: float, water: Water, k_slow: float = 0.0,
-    roughness_mm: float = DRAWN_MM,
-) -> float:  # fmt: skip
-    """Pressure lost in one pipe with its fittings.
+    flow_ml_min: float, bore_mm: float, length_mm: float, k: float, water: Water, k_slow: float = 0.0
+) -> float:
+    """Pressure lost in one drawn pipe with its fittings.
 
     Parameters
     ----------
@@ -130,15 +129,13 @@ def pressure_lost_mpa(
         What flows.
     k_slow
         Their loss in slow flow: velocity heads times Reynolds' number. [-]
-    roughness_mm
-        Height of the roughness. [mm]
 
     Returns
     -------
     float
         Pressure lost. [MPa]
     """
-    way = Losing(bore_mm / 1e3, length_mm / 1e3, roughness_mm / bore_mm, k, k_slow, water)
+    way = Losing(bore_mm / 1e3, length_mm / 1e3, DRAWN_MM / bore_mm, k, k_slow, water)
     return way.pa(flow_ml_min * _ML_MIN)[0] * 1e-6
 
 

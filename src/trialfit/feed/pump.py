@@ -80,15 +80,15 @@ def delivery_ml_min(pump: RamPump) -> Band:
     return three((pump.swept_ml * strokes * share for strokes, share in pairs), "mL/min", 0)
 
 
-def pocket_loss(pocket_swept: float, delivery_mpa: float, squeezed: float = 1.2, suction_mpa: float = 0.0) -> float:
+def pocket_loss(pocket_swept: float, delivery_mpa: float, squeezed: float = 1.2) -> float:
     """Share of the swept volume that an air pocket swallows.
 
     Parameters
     ----------
     pocket_swept
         Volume of the pocket when suction ends, in swept volumes. [-]
-    delivery_mpa, suction_mpa
-        Pressure above the atmosphere that it delivers against and draws from. [MPa]
+    delivery_mpa
+        Pressure above the atmosphere that it delivers against; it draws from an open tank. [MPa]
     squeezed
         Exponent of the air: 1 where it keeps its heat to the walls, 1.4 where it does not. [-]
 
@@ -100,20 +100,19 @@ def pocket_loss(pocket_swept: float, delivery_mpa: float, squeezed: float = 1.2,
     Raises
     ------
     Refusal
-        A pressure is no pressure above vacuum, or the exponent is outside 1 to 1.4.
+        A figure is below nought, or the exponent is outside 1 to 1.4.
 
     Source
     ------
     Gas law: Va/Vs (1 - r^(-1/n)), r the ratio of the absolute pressures.
     """
-    drawn, pushed = suction_mpa + ATMOSPHERE_MPA, delivery_mpa + ATMOSPHERE_MPA
-    if drawn <= 0 or pushed < drawn or not 1.0 <= squeezed <= 1.4 or pocket_swept < 0:
+    if delivery_mpa < 0 or not 1.0 <= squeezed <= 1.4 or pocket_swept < 0:
         raise Refusal(
-            "air pocket", f"{pocket_swept:g} swept volumes, {suction_mpa:g} to {delivery_mpa:g} MPa, n {squeezed:g}",
-            "a pocket of nought or more, a delivery pressure over the suction's, n from 1 to 1.4",
+            "air pocket", f"{pocket_swept:g} swept volumes, 0 to {delivery_mpa:g} MPa, n {squeezed:g}",
+            "a pocket and a delivery pressure of nought or more, n from 1 to 1.4",
             "Check the figures.",
         )  # fmt: skip
-    return pocket_swept * (1.0 - exp(-log(pushed / drawn) / squeezed))
+    return pocket_swept * (1.0 - exp(-log((delivery_mpa + ATMOSPHERE_MPA) / ATMOSPHERE_MPA) / squeezed))
 
 
 def with_pocket(pump: RamPump, pocket: Band, delivery_mpa: float) -> Band:

@@ -84,7 +84,7 @@ def slopes_by_faces(figures: Figures, start: EndFace, end: EndFace, is_turn: Arr
     return np.array(slopes).T
 
 
-def slopes_at_once(figures: FiguresOfMany, start: EndFace, end: EndFace, is_turn: Array, step: float = 1.0) -> Array:
+def slopes_at_once(figures: FiguresOfMany, start: EndFace, end: EndFace, is_turn: Array) -> Array:
     """As `slopes_by_faces`, for figures that are worked out for many pairs of faces at once.
 
     Parameters
@@ -95,15 +95,13 @@ def slopes_at_once(figures: FiguresOfMany, start: EndFace, end: EndFace, is_turn
         The two faces.
     is_turn
         (n,) which of the figures is an angle in degrees that comes round again at 360. [-]
-    step
-        Multiplies the steps of the central differences. [-]
 
     Returns
     -------
     Array
         (n, 12) derivative by start position, start direction, end position, end direction. [figure's unit by mm or 1]
     """
-    sizes = step * np.repeat([STEP_MM, STEP_RAD, STEP_MM, STEP_RAD], 3)
+    sizes = np.repeat([STEP_MM, STEP_RAD, STEP_MM, STEP_RAD], 3)
     shifts = np.concatenate([np.diag(sizes), -np.diag(sizes)]).reshape(24, 4, 3)
     faces = as_rows(start, end) + shifts
     faces[:, [1, 3]] /= np.linalg.norm(faces[:, [1, 3]], axis=2, keepdims=True)

@@ -111,8 +111,8 @@ def torchlight(name: str, torch: Torch) -> Torchlight:
     return Torchlight(name, takes, flame_c, False, 0.0, Reason(text, "", Basis.ASSUMED))
 
 
-def absorbed_w(slug: Lump, took_s: float, flame_c: float, melts_c: float = TIN_MELTS_C) -> float:
-    """Heat a slug took from the flame when cold, from the time it needed.
+def absorbed_w(slug: Lump, took_s: float, flame_c: float) -> float:
+    """Heat a slug took from the flame when cold, from the time it needed to melt tin.
 
     Parameters
     ----------
@@ -122,8 +122,6 @@ def absorbed_w(slug: Lump, took_s: float, flame_c: float, melts_c: float = TIN_M
         From lighting to the melting. [s]
     flame_c
         Temperature of the flame. [°C]
-    melts_c
-        What melted on it. [°C]
 
     Returns
     -------
@@ -141,9 +139,9 @@ def absorbed_w(slug: Lump, took_s: float, flame_c: float, melts_c: float = TIN_M
 
     def too_weak(takes_w: float) -> bool:
         flame = Flame(takes_w, flame_c, EMISSIVITY.likely)
-        if float(place @ stall_c(net, flame)) <= melts_c:
+        if float(place @ stall_c(net, flame)) <= TIN_MELTS_C:
             return True
-        reached = heat(net, flame, place, melts_c, hold_s=0.01, longest_s=2.0 * took_s, after_s=0.01).reached_s
+        reached = heat(net, flame, place, TIN_MELTS_C, hold_s=0.01, longest_s=2.0 * took_s, after_s=0.01).reached_s
         return reached is None or reached > took_s
 
     if too_weak(high):

@@ -79,7 +79,7 @@ class WantedThread:
         return self.least_pct <= self.share_pct(percent) <= self.most_pct
 
 
-def read_wanted(text: str, thread: Thread, what: str = "thread wanted") -> WantedThread:
+def read_wanted(text: str, thread: Thread) -> WantedThread:
     """Read how much thread is wanted.
 
     Parameters
@@ -89,8 +89,6 @@ def read_wanted(text: str, thread: Thread, what: str = "thread wanted") -> Wante
     thread
         The thread: the words mean shares of its form's own depth for Whitworth and BA threads, of the US depth for ISO
         and unified ones, as each trade does.
-    what
-        The thing it is about, for the refusal.
 
     Returns
     -------
@@ -108,15 +106,17 @@ def read_wanted(text: str, thread: Thread, what: str = "thread wanted") -> Wante
         return WantedThread(plain, of, *_WORDS[plain][of])
     match = re.fullmatch(r"(?P<number>\d+(?:\.\d+)?)\s*%\s*(?:of\s+)?(?:the\s+)?(?P<of>.*)", plain)
     if match is None:
-        raise Refusal(what, text.strip() or "nothing", _WANTED, "Write usual where you have no reason for another.")
+        raise Refusal(
+            "thread wanted", text.strip() or "nothing", _WANTED, "Write usual where you have no reason for another."
+        )
     of_what = _depth(match["of"].removesuffix("depth").strip(), thread)
     if of_what is None:
         remedy = f"Three depths are called 100 %: write {match['number']} % of form, of us or of iso."
-        raise Refusal(what, text.strip(), "a percentage that names its depth", remedy)
+        raise Refusal("thread wanted", text.strip(), "a percentage that names its depth", remedy)
     aim_pct = float(match["number"])
     if not 30 <= aim_pct <= _MOST_PCT[of_what]:
         remedy = "Below 30 % a thread hardly holds; above it no metal is left to cut."
-        raise Refusal(what, text.strip(), f"30 to {_MOST_PCT[of_what]:g} %", remedy)
+        raise Refusal("thread wanted", text.strip(), f"30 to {_MOST_PCT[of_what]:g} %", remedy)
     most_pct = min(aim_pct + _EITHER_SIDE_PCT, _MOST_PCT[of_what])
     said = f"{aim_pct:g} % of {depth_name(of_what, thread)}"
     return WantedThread(said, of_what, aim_pct - _EITHER_SIDE_PCT, aim_pct, most_pct)

@@ -8,13 +8,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from trialfit.finding import Answer, Basis, Figure, Finding, Reason
-from trialfit.parts.look_alikes import Attempt, look_alikes, warning
+from trialfit.finding import Basis, Reason
+from trialfit.parts.look_alikes import Attempt, look_alikes
 from trialfit.parts.thread_ranking import Candidate, Origin, Ranking, rank_threads
 from trialfit.parts.thread_readings import DIAMETERS, PitchReading, ThreadReadings, bell, pitch_density
 from trialfit.parts.thread_tests import Splitter, Supposed, splitters
 
-_SETTLED_PCT = 97
 _WORTH_SPLITTING, _MOST_SPLIT = 0.005, 12
 _WARNED, _WARNINGS = 2, 3
 
@@ -73,40 +72,6 @@ def which_thread(
     alike = dict.fromkeys(found for each in leaders for found in look_alikes(each.thread)[:_WARNINGS])
     because = (*_because(origin, favour or {}), *_miscounts(ranking.candidates, readings))
     return WhichThread(readings, origin, ranking, tests, tuple(alike), because)
-
-
-def which_thread_finding(found: WhichThread, about: str) -> Finding:
-    """Say in one finding whether a thread is known well enough to cut its mate.
-
-    Parameters
-    ----------
-    found
-        The answer.
-    about
-        The part or port it is about, by its name in the job.
-
-    Returns
-    -------
-    Finding
-        Go where one thread is left, look where there are several, stop where it is likelier none of the tables.
-    """
-    question = "Which thread is this?"
-    limit = Figure(_SETTLED_PCT, "%", None, 0)
-    ranking = found.ranking
-    if ranking.none_of_them:
-        share = Figure(100 * ranking.none_share, "%", None, 0)
-        none = Reason("It is likelier a thread of none of the series than any of the tables.")
-        do = "Measure again over the crests and by ten threads; if it stays so, cut its mate to the piece itself."
-        return Finding("parts", about, question, Answer.STOP, share, limit, (none, *found.because), do)
-    first = ranking.candidates[0]
-    share = Figure(100 * first.share, "%", None, 0)
-    names = ", ".join(ranking.credible)
-    reasons = (Reason(f"With 95 % it is {'one of ' if ranking.likely > 1 else ''}{names}."), *found.because)
-    warned = tuple(Reason(warning(each)) for each in found.look_alikes)
-    if ranking.settled:
-        return Finding("parts", about, question, Answer.GO, share, limit, reasons + warned)
-    do = found.tests[0].do if found.tests else "Measure again, finer."
-    return Finding("parts", about, question, Answer.LOOK, share, limit, reasons + warned, do)
 
 
 def _because(origin: Origin, favour: Mapping[str, float]) -> tuple[Reason, ...]:

@@ -230,8 +230,8 @@ def fault_said(fault: Fault, words: Words) -> str:
     return words.say(_FAULTS[fault.kind], at=_piece_said(fault.part or fault.name, fault.piece, words))
 
 
-def range_said(band: Band, words: Words, places: int = 0) -> str:
-    """Write a band as it stands in a sentence.
+def range_said(band: Band, words: Words) -> str:
+    """Write a band as it stands in a sentence, in whole figures.
 
     Parameters
     ----------
@@ -239,15 +239,13 @@ def range_said(band: Band, words: Words, places: int = 0) -> str:
         The band.
     words
         The owner's words.
-    places
-        Decimals. [-]
 
     Returns
     -------
     str
         Such as ``180 to 300``; one figure where they are alike.
     """
-    low, high = words.number(band.low, places), words.number(band.high, places)
+    low, high = words.number(band.low, 0), words.number(band.high, 0)
     return low if low == high else words.say("settings-range", low=low, high=high)
 
 

@@ -100,13 +100,13 @@ def hold_by_air(test: PressureTest) -> Finding:
     plan = test.decay
     reasons = (
         Reason(
-            f"{plan.divisions:g} divisions of {10 * plan.division_mpa:g} bar in {plan.volume_ml:g} mL with the hose, "
+            f"{READ_DIVISIONS:g} divisions of {10 * plan.division_mpa:g} bar in {plan.volume_ml:g} mL with the hose, "
             f"at a leak of {plan.leak_ml_min:g} mL/min: one bubble of 3 mm a second.", "docs/methods/pressure.md",
         ),
         Reason(
             f"{plan.steady_k:.1f} K look like that leak, {plan.per_kelvin_mpa * 10000:.1f} mbar a degree: wait until "
             "it has the water's temperature before the first reading."
         ),
-        Reason(f"A fall of {plan.divisions:g} divisions is believed.", "", Basis.PRACTICE),
+        Reason(f"A fall of {READ_DIVISIONS:g} divisions is believed.", "", Basis.PRACTICE),
     )  # fmt: skip
     return Finding(STAGE, test.name, question, Answer.GO, Figure(plan.hold_min, "min", None, 1), None, reasons)

@@ -26,8 +26,6 @@ class DecayPlan:
         Room under pressure: what is tested, and the hose. [mL]
     division_mpa
         What can be read on the gauge. [MPa]
-    divisions
-        How many of these it has to fall to be believed. [-]
     leak_ml_min
         Leak that is to be seen, as air of atmospheric pressure. [mL/min]
     hold_min
@@ -40,17 +38,13 @@ class DecayPlan:
 
     volume_ml: float
     division_mpa: float
-    divisions: float
     leak_ml_min: float
     hold_min: float
     per_kelvin_mpa: float
     steady_k: float
 
 
-def decay_plan(
-    volume_ml: float, hose_ml: float, air_mpa: float, division_mpa: float, leak_ml_min: float,
-    divisions: float = READ_DIVISIONS,
-) -> DecayPlan:  # fmt: skip
+def decay_plan(volume_ml: float, hose_ml: float, air_mpa: float, division_mpa: float, leak_ml_min: float) -> DecayPlan:
     """Plan how long to hold a test by air.
 
     Parameters
@@ -63,8 +57,6 @@ def decay_plan(
         What can be read on the gauge. [MPa]
     leak_ml_min
         Least leak that is to be seen, as air of atmospheric pressure. [mL/min]
-    divisions
-        How many divisions it has to fall to be believed. [-]
 
     Returns
     -------
@@ -76,16 +68,16 @@ def decay_plan(
     Refusal
         A figure is not above zero, or the gauge cannot show the pressure at all.
     """
-    if min(volume_ml, division_mpa, leak_ml_min, divisions) <= 0 or hose_ml < 0:
+    if min(volume_ml, division_mpa, leak_ml_min) <= 0 or hose_ml < 0:
         remedy = "Give the room, the gauge's division and the leak that matters."
         raise Refusal("pressure decay", "a figure of nought or less", "figures above zero", remedy)
-    fall = divisions * division_mpa
+    fall = READ_DIVISIONS * division_mpa
     if fall > air_mpa:
         raise Refusal(
             "gauge", f"a division of {division_mpa * 10:g} bar for a test at {air_mpa * 10:g} bar",
-            f"{divisions:g} divisions within the test pressure", "Take a gauge of a smaller range.",
+            f"{READ_DIVISIONS:g} divisions within the test pressure", "Take a gauge of a smaller range.",
         )  # fmt: skip
     room = volume_ml + hose_ml
     per_kelvin = (air_mpa + ATMOSPHERE_MPA) / _ROOM_K
     hold_min = fall * room / (leak_ml_min * ATMOSPHERE_MPA)
-    return DecayPlan(room, division_mpa, divisions, leak_ml_min, hold_min, per_kelvin, fall / per_kelvin)
+    return DecayPlan(room, division_mpa, leak_ml_min, hold_min, per_kelvin, fall / per_kelvin)

@@ -55,16 +55,13 @@ class SafePull:
         return {Way.SPANNER: Answer.GO, Way.NOBODY: Answer.STOP}.get(self.way, Answer.LOOK)
 
 
-def safe_pull(strength: TailStrength, spanner_mm: float | None = None) -> SafePull:
-    """Say how hard the owner may pull.
+def safe_pull(strength: TailStrength) -> SafePull:
+    """Say how hard the owner may pull on his spanner; where its length is not known, the torque alone.
 
     Parameters
     ----------
     strength
         What the tail stands.
-    spanner_mm
-        Length of the owner's spanner, from the tail's axis to the hand; None takes the one of its duty, and where that
-        has none either, says the torque alone. [mm]
 
     Returns
     -------
@@ -72,7 +69,7 @@ def safe_pull(strength: TailStrength, spanner_mm: float | None = None) -> SafePu
         For the owner's sheet.
     """
     torque_nm = strength.yield_torque.low / MARGIN
-    length_mm = strength.duty.spanner_mm if spanner_mm is None else spanner_mm
+    length_mm = strength.duty.spanner_mm
     ordinary_n, _, _ = hand_on_spanner_n()
     if torque_nm < FINGERS_NM:
         words = "Do not tighten it: even fingers could stretch it. It is fitted by the workshop, or made stronger."

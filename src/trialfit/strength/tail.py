@@ -16,7 +16,7 @@ from trialfit.finding import Band, places_for
 from trialfit.strength.records import Duty, Tail, TailStrength
 from trialfit.strength.section import Ring
 from trialfit.strength.strip import LEAST_SHARE, basic_shear_areas, engagement_to_match_mm, strip_force_n
-from trialfit.strength.tightening import Screwing, preload_at_n, torque_at_nm, twist_off_torque_nm
+from trialfit.strength.tightening import Screwing, torque_at_nm, twist_off_torque_nm
 
 GRAVITY_N_KG = 9.80665
 
@@ -94,29 +94,6 @@ def tail_strength(tail: Tail, duty: Duty) -> TailStrength:
         strip_pull=_strip_pull(tail),
         engagement_mm=_engagement_mm(tail, ring),
     )
-
-
-def yield_preload_n(tail: Tail, duty: Duty) -> Band:
-    """Preload in a tail that is tightened until it yields.
-
-    Parameters
-    ----------
-    tail
-        The tail.
-    duty
-        What it is asked to stand.
-
-    Returns
-    -------
-    Band
-        The preload. [N]
-    """
-    ring, screwing, pull_n = tail.ring, screwing_of(tail, duty), pressure_pull_n(tail, duty)
-    ends = [
-        preload_at_n(ring, screwing, friction, stress_mpa, pull_n)
-        for friction, stress_mpa in zip(_ends(duty.friction), _ends(tail.state.proof), strict=True)
-    ]
-    return Band(min(ends), ends[1], max(ends), "N", 0)
 
 
 def pressure_pull_n(tail: Tail, duty: Duty) -> float:

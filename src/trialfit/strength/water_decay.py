@@ -114,7 +114,7 @@ def walls_give_per_mpa(od_mm: float, wall_mm: float) -> float:
 
 def water_decay(
     room_ml: float, water_mpa: float, division_mpa: float, leak_ml_h: tuple[float, float],
-    tubes_mm: Sequence[tuple[float, float]] = (), divisions: float = READ_DIVISIONS,
+    tubes_mm: Sequence[tuple[float, float]] = (),
 ) -> WaterDecay:  # fmt: skip
     """Say what the gauge of a water test does.
 
@@ -130,8 +130,6 @@ def water_decay(
         The leak that is looked for, low and high. [mL/h]
     tubes_mm
         Outside diameter and wall of the tubes in it; the one that gives most counts for all the room. [mm]
-    divisions
-        How many divisions it has to fall to be believed. [-]
 
     Returns
     -------
@@ -147,14 +145,14 @@ def water_decay(
     -----
     A hose and a gauge that do not give; rubber hose gives many times what is reckoned here.
     """
-    if min(room_ml, water_mpa, division_mpa, divisions, *leak_ml_h) <= 0:
+    if min(room_ml, water_mpa, division_mpa, *leak_ml_h) <= 0:
         remedy = "Give the room, the gauge's division and the leak that matters."
         raise Refusal("water test", "a figure of nought or less", "figures above zero", remedy)
-    fall = divisions * division_mpa
+    fall = READ_DIVISIONS * division_mpa
     if fall > water_mpa:
         raise Refusal(
             "gauge", f"a division of {division_mpa * 10:g} bar for a test at {water_mpa * 10:g} bar",
-            f"{divisions:g} divisions within the test pressure", "Take a gauge of a smaller range.",
+            f"{READ_DIVISIONS:g} divisions within the test pressure", "Take a gauge of a smaller range.",
         )  # fmt: skip
     absolute = water_mpa + ATMOSPHERE_MPA
     water = squeezed_per_mpa(absolute)

@@ -65,11 +65,6 @@ class Photograph:
     digest: str
     quarter_turns: int = 0
 
-    @property
-    def diagonal_px(self) -> float:
-        """Diagonal of the picture. [px]"""
-        return hypot(self.width_px, self.height_px)
-
 
 def focal_of_equivalent(focal_35mm_mm: float, width_px: int, height_px: int) -> float:
     """Focal length in pixels from the 35 mm equivalent, by the picture's diagonal.

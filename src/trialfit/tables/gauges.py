@@ -92,19 +92,3 @@ def wall_mm(text: object, what: str = "wall") -> float:
     if thickness_mm <= 0:
         raise Refusal(what, str(text).strip(), "a wall thicker than nought", "Measure the wall again.")
     return thickness_mm
-
-
-def nearest_gauge(thickness_mm: float) -> int:
-    """Give the gauge nearest to a thickness.
-
-    Parameters
-    ----------
-    thickness_mm
-        Thickness. [mm]
-
-    Returns
-    -------
-    int
-        Gauge number; the end of the table for a thickness beyond it. [swg]
-    """
-    return min(gauges(), key=lambda gauge: abs(gauges()[gauge] - thickness_mm))

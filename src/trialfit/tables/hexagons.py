@@ -1,7 +1,6 @@
 """Hexagons: across flats by thread.
 
-Source: BS 1083, ISO 4014 and ISO 4032, by the rows of ``figures/hexagons.csv``; BA hexagons by the printed rule of 1.75
-times the major diameter, in ``figures/spanners.csv``.
+Source: BS 1083, ISO 4014 and ISO 4032, and what print has of BA hexagons, by the rows of ``figures/hexagons.csv``.
 """
 
 from __future__ import annotations
@@ -9,10 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from trialfit.errors import Refusal
 from trialfit.finding import Basis
 from trialfit.tables.rows import Row, rows
-from trialfit.tables.rules import rule
 from trialfit.tables.threads import Thread
 
 
@@ -71,34 +68,6 @@ def hexagons_of(thread: Thread) -> tuple[Hexagon, ...]:
     name = thread.designation.split("x")[0] if thread.series in ("M", "MF") else thread.designation
     names = {name, name.replace(f" {thread.series}", " in")}
     return tuple(hexagon for hexagon in hexagons() if thread.series in hexagon.series and hexagon.size in names)
-
-
-def ba_across_flats_mm(thread: Thread) -> float:
-    """Across flats of a BA hexagon by the rule.
-
-    Parameters
-    ----------
-    thread
-        A BA thread.
-
-    Returns
-    -------
-    float
-        Across flats. [mm]
-
-    Raises
-    ------
-    Refusal
-        The thread is not a BA one.
-
-    Source
-    ------
-    1.75 times the major diameter, nominal: ``figures/spanners.csv``, hexagon.
-    """
-    times = rule("hexagon", "BA across flats").low
-    if thread.series != "BA" or times is None:
-        raise Refusal("hexagon", thread.designation, "a BA thread", "The rule of 1.75 diameters is for BA alone.")
-    return times * thread.major_mm
 
 
 def _hexagon(row: Row) -> Hexagon:

@@ -105,15 +105,13 @@ def _of(grip: Grip, steps: Sequence[frozenset[str]]) -> tuple[Window, ...]:
     )
 
 
-def spanner_solids(grip: Grip, at_deg: float = 0.0) -> tuple[Solid, Solid]:
-    """A spanner on a hexagon as two simple solids.
+def spanner_solids(grip: Grip) -> tuple[Solid, Solid]:
+    """A spanner on a hexagon, its handle along `zero_way`, as two simple solids.
 
     Parameters
     ----------
     grip
         Where it goes.
-    at_deg
-        Where its handle stands, from `zero_way`, right-handed about the way out. [deg]
 
     Returns
     -------
@@ -121,9 +119,7 @@ def spanner_solids(grip: Grip, at_deg: float = 0.0) -> tuple[Solid, Solid]:
         Its head, a disc; its handle, a bar from there to the hand.
     """
     spanner = grip.spanner
-    angle = np.radians(at_deg)
-    zero = zero_way(grip)
-    way = np.cos(angle) * zero + np.sin(angle) * cross(grip.axis, zero)
+    way = zero_way(grip)
     half = spanner.thick_mm / 2 * grip.axis
     head = Cylinder(grip.middle_mm - half, grip.middle_mm + half, spanner.head_mm / 2)
     axes = np.array([way, cross(grip.axis, way), grip.axis])

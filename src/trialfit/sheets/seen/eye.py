@@ -12,6 +12,9 @@ from trialfit.survey.records import Station, Survey
 
 # Tangent of the angle off the axis past which nothing is drawn, whatever the lens.
 _WIDEST = 3.0
+# Share of a picture left free all round, and how far its eye stands off, in sizes of what it looks at: the farther, the
+# flatter.
+_MARGIN, _STANDS_OFF = 0.08, 5.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -165,9 +168,7 @@ def looking(stands_mm: Array, at_mm: Array, up: Array, focal_px: float, size_px:
     return Eye(turn, -turn @ stands_mm, focal_px, centre, np.zeros(5), size_px)
 
 
-def framed(
-    points_mm: Array, way: Array, up: Array, size_px: tuple[int, int], margin: float = 0.08, apart: float = 5.0
-) -> Eye:
+def framed(points_mm: Array, way: Array, up: Array, size_px: tuple[int, int]) -> Eye:
     """An eye that sees points as large as they go.
 
     Parameters
@@ -180,10 +181,6 @@ def framed(
         (3,) the way that is up, roughly. [-]
     size_px
         Width and height of the picture. [px]
-    margin
-        Share of the picture left free all round. [-]
-    apart
-        How far it stands off, in sizes of what it looks at: the farther, the flatter. [-]
 
     Returns
     -------
@@ -192,11 +189,11 @@ def framed(
     """
     middle = (points_mm.max(axis=0) + points_mm.min(axis=0)) / 2
     span_mm = max(float(np.linalg.norm(points_mm.max(axis=0) - points_mm.min(axis=0))), 1.0)
-    stands = middle + apart * span_mm * way
+    stands = middle + _STANDS_OFF * span_mm * way
     rough = looking(stands, middle, up, 1000.0, size_px)
     px, _ = rough.seen(points_mm)
     low, high = px.min(axis=0), px.max(axis=0)
-    room = (1.0 - 2.0 * margin) * np.array(size_px)
+    room = (1.0 - 2.0 * _MARGIN) * np.array(size_px)
     focal = 1000.0 * float(np.min(room / np.maximum(high - low, 1e-6)))
     middle_px = (np.array(size_px) - 1.0) / 2.0
     centre = middle_px - ((low + high) / 2 - rough.centre_px) * focal / 1000.0

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Row, select
 from trialfit.job.times_file import RunningEntry, TakenEntry, TimesFile
 from trialfit.store.database.document_rows import need_document
 from trialfit.store.database.records import NotThere
-from trialfit.store.database.schema import bench_times, documents
+from trialfit.store.database.schema import bench_times
 from trialfit.store.database.workshop import Workshop
 
 
@@ -93,29 +93,6 @@ def all_times(workshop: Workshop) -> tuple[BenchTime, ...]:
     with workshop.reading() as connection:
         wanted = select(bench_times).where(bench_times.c.state != "struck").order_by(bench_times.c.id)
         return tuple(bench_time(row) for row in connection.execute(wanted))
-
-
-def running_clocks(workshop: Workshop) -> tuple[tuple[str, BenchTime], ...]:
-    """Give every clock that runs, with the name of its job in the workshop.
-
-    Parameters
-    ----------
-    workshop
-        The workshop.
-
-    Returns
-    -------
-    tuple of (str, BenchTime)
-        In the order they were started.
-    """
-    with workshop.reading() as connection:
-        wanted = (
-            select(documents.c.name, bench_times)
-            .join(documents, bench_times.c.document_id == documents.c.id)
-            .where(bench_times.c.state == "running")
-            .order_by(bench_times.c.id)
-        )
-        return tuple((row.name, bench_time(row)) for row in connection.execute(wanted))
 
 
 def times_file(times: tuple[BenchTime, ...]) -> TimesFile:

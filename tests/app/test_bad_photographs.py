@@ -64,29 +64,30 @@ def job(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def refused(folder: Path) -> str:
-    """What a refused survey says."""
+def survey(folder: Path) -> tuple[object, str, str]:
+    """Exit code of ``trialfit survey``, and what it says."""
     out, err = io.StringIO(), io.StringIO()
     with redirect_stdout(out), redirect_stderr(err), pytest.raises(SystemExit) as ended:
         main(["survey", str(folder)])
-    assert ended.value.code == 2, out.getvalue() + err.getvalue()
-    assert "Traceback" not in err.getvalue()
-    assert out.getvalue() == ""
-    return err.getvalue()
+    return ended.value.code, out.getvalue(), err.getvalue()
 
 
-def afresh(folder: Path) -> subprocess.CompletedProcess[str]:
-    """Run ``trialfit survey`` as a person would."""
-    return subprocess.run([sys.executable, "-m", "trialfit", "survey", str(folder)], capture_output=True, text=True)
+def refused(folder: Path) -> str:
+    """What a refused survey says."""
+    code, out, err = survey(folder)
+    assert code == 2, out + err
+    assert "Traceback" not in err
+    assert out == ""
+    return err
 
 
 def test_the_job_is_good_before_it_is_spoilt(job: Path) -> None:
-    assert afresh(job).returncode == 0
+    assert survey(job)[0] == 0
 
 
 def test_the_program_started_afresh_says_the_same(job: Path) -> None:
     (job / "photographs" / "view1.jpg").write_text("Dear sir, please find enclosed")
-    ran = afresh(job)
+    ran = subprocess.run([sys.executable, "-m", "trialfit", "survey", str(job)], capture_output=True, text=True)
     assert (ran.returncode, ran.stdout, ran.stderr) == (2, "", refused(job))
 
 

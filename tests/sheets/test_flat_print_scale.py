@@ -97,12 +97,12 @@ def settled(sheet: Sheet, dots: Array) -> Array:
     """(n, 2) corners near given dots, to a part of a dot, by OpenCV; the grain is smoothed over 0.2 mm first."""
     stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_COUNT, 60, 1e-3)
     # As much of the page as they and what is looked at round them take.
-    low = np.maximum(dots.min(axis=0).astype(int) - 80, 0)
-    left, top, right, foot = *low, *(dots.max(axis=0).astype(int) + 80)
-    smooth = cv2.GaussianBlur(sheet.dots[top:foot, left:right], (0, 0), 4.0)
+    low = np.maximum(dots.min(axis=0) - 80.0, 0.0).astype(int)
+    high = (dots.max(axis=0) + 80.0).astype(int)
+    smooth = cv2.GaussianBlur(sheet.dots[low[1] : high[1], low[0] : high[0]], (0, 0), 4.0)
     rough = (dots - low).reshape(-1, 1, 2).astype(np.float32)
-    found = cv2.cornerSubPix(smooth, rough, (30, 30), (-1, -1), stop)
-    return np.asarray(found, dtype=float).reshape(-1, 2) + low
+    found = np.asarray(cv2.cornerSubPix(smooth, rough, (30, 30), (-1, -1), stop), dtype=float)
+    return np.asarray(found.reshape(-1, 2) + low)
 
 
 @cache

@@ -119,6 +119,9 @@ _NUMBER = re.compile(
     re.VERBOSE,
 )
 
+# Beyond this no float holds the figure once its unit is worked in.
+_MOST_BITS = 900
+
 
 @dataclass(frozen=True)
 class Quantity:
@@ -222,6 +225,8 @@ def read(text: object, kind: str, what: str = "value") -> Quantity:
     if match is None:
         raise Refusal(what, f"{text!r}", wanted, f"Begin with a number, for instance {example}.")
     number, is_fraction = _number_of(match, what, written, wanted)
+    if number.numerator.bit_length() > _MOST_BITS or number.denominator.bit_length() > _MOST_BITS:
+        raise Refusal(what, "a figure with hundreds of digits", wanted, "Check the figure.")
     rest = plain[match.end() :].strip()
     if rest == "":
         raise Refusal(

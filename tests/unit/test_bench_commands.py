@@ -188,3 +188,25 @@ def test_nothing_asked_is_said_so(capsys: pytest.CaptureFixture[str]) -> None:
     code, _, err = _run(capsys, "thread")
     assert code == 2
     assert "Missing argument" in err
+
+
+def test_a_sum_of_readings_without_plus_or_minus_claims_none(capsys: pytest.CaptureFixture[str]) -> None:
+    """2 atan(5 / 8.6) = 60.35 deg; half the differences over the depth, 0.1, 0.05 and 0.1 mm, make ± 1.6 deg of it."""
+    readings = ("measure", "cone", "--mouth", "8 mm", "--bore", "3 mm", "--deep", "4.3 mm")
+    first, second = _lines(capsys, *readings)
+    assert first == "Included angle 60.3 deg."
+    assert second.startswith("Taken as exact, which no reading is: mouth, bore and depth.")
+    surer = [f"{word} +- {pm}" if pm else word for word, pm in zip(readings, _PMS, strict=True)]
+    assert _lines(capsys, *surer) == ["Included angle 60.3 ± 1.6 deg, k = 2."]
+
+
+_PMS = ("", "", "", "0.1 mm", "", "0.05 mm", "", "0.1 mm")
+
+
+@pytest.mark.parametrize("words", [("drill",), ("measure", "pitch", "--length"), ("tube", "3/16 in")])
+def test_a_figure_with_hundreds_of_digits_is_refused(
+    capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+) -> None:
+    code, _, err = _run(capsys, *words, "9" * 400 + " mm")
+    assert code == 2
+    assert "got a figure with hundreds of digits" in err

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from pathlib import Path
+from zipfile import is_zipfile
 
 import click
 
 from trialfit.cli.looking import in_colour, look_at
+from trialfit.errors import Refusal
 from trialfit.job.shop import assumed_shop
 from trialfit.parcel.closing import need_accounted
 from trialfit.plan import plan as plan_job
@@ -30,6 +32,9 @@ def close(job: Path, out: Path, shop_file: Path | None, paper: str) -> None:
 
     A job whose parcel is not accounted for is not closed. What is closed stays: a correction is a new revision.
     """
+    if out.exists() and not is_zipfile(out):
+        remedy = "Name another file: what is in this one would be lost."
+        raise Refusal(f"archive {out}", "a file that is no archive", "a new file, or the archive of before", remedy)
     folder = read_folder(job)
     shop = read_shop_file(shop_file) if shop_file else assumed_shop()
     size: Paper = "us-letter" if paper == "us-letter" else "a4"

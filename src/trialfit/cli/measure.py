@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+
 import click
 
 from trialfit.cli.words import answer, as_json
 from trialfit.errors import Refusal
+from trialfit.finding import Figure
 from trialfit.parts.measuring import Taken, cone_by_balls, cone_by_mouth, pitch_by_counting, tube_by_weight
 from trialfit.tables.metals import find_metal
 from trialfit.units import length_mm, read
@@ -25,8 +29,9 @@ def command() -> None:
 @as_json
 def cone(mouth: str, bore: str, deep: str, as_json: bool) -> None:
     """Included angle of a hollow cone from its mouth, its bore and its depth."""
-    found = cone_by_mouth(_length(mouth, "mouth"), _length(bore, "bore"), _length(deep, "depth"))
-    answer(as_json, f"Included angle {found}, k = 2.", found)
+    taken = {"mouth": _length(mouth, "mouth"), "bore": _length(bore, "bore"), "depth": _length(deep, "depth")}
+    found = _sure(cone_by_mouth(*taken.values()), taken)
+    answer(as_json, f"Included angle {found}{_how_sure(found, taken)}", found)
 
 
 @command.command()
@@ -37,13 +42,15 @@ def cone(mouth: str, bore: str, deep: str, as_json: bool) -> None:
 @as_json
 def balls(large: str, large_deep: str, small: str, small_deep: str, as_json: bool) -> None:
     """Included angle of a hollow cone from two balls laid in it one after the other."""
-    found = cone_by_balls(
-        _length(large, "large ball"),
-        _length(small, "small ball"),
-        _length(large_deep, "top of the large ball"),
-        _length(small_deep, "top of the small ball"),
-    )
-    answer(as_json, f"Included angle {found}, k = 2.", found)
+    written = {
+        "large ball": large,
+        "small ball": small,
+        "top of the large ball": large_deep,
+        "top of the small ball": small_deep,
+    }
+    taken = {what: _length(each, what) for what, each in written.items()}
+    found = _sure(cone_by_balls(*taken.values()), taken)
+    answer(as_json, f"Included angle {found}{_how_sure(found, taken)}", found)
 
 
 @command.command()
@@ -56,9 +63,14 @@ def tube(weight: str, length: str, od: str, metal: str, as_json: bool) -> None:
     """Bore and wall of a tube from its weight."""
     made_of = find_metal(metal)
     density = Taken(made_of.density_kg_m3, _DENSITY_SHARE * made_of.density_kg_m3)
-    found = tube_by_weight(_taken(weight, "mass", "g", "weight"), _length(length, "length"), _length(od, "od"), density)
+    taken = {
+        "weight": _taken(weight, "mass", "g", "weight"),
+        "length": _length(length, "length"),
+        "outside diameter": _length(od, "outside diameter"),
+    }
+    found = tube_by_weight(taken["weight"], taken["length"], taken["outside diameter"], density)
     text = (
-        f"Wall {found.wall}, bore {found.bore}, k = 2.\n"
+        f"Wall {found.wall}, bore {found.bore}{_how_sure(found.wall, taken)}\n"
         f"{made_of.name}: {made_of.density_kg_m3:.0f} kg/m³, taken as good to {100 * _DENSITY_SHARE:g} %. [assumed]"
     )
     answer(as_json, text, found)
@@ -70,8 +82,23 @@ def tube(weight: str, length: str, od: str, metal: str, as_json: bool) -> None:
 @as_json
 def pitch(length: str, count: int, as_json: bool) -> None:
     """Pitch of a thread from a length over several threads."""
-    found = pitch_by_counting(count, _length(length, "length"))
-    answer(as_json, f"Pitch {found}, k = 2; {25.4 / found.value:.1f} to the inch.", found)
+    taken = {"length": _length(length, "length")}
+    found = _sure(pitch_by_counting(count, taken["length"]), taken)
+    answer(as_json, f"Pitch {found}; {25.4 / found.value:.1f} to the inch{_how_sure(found, taken)}", found)
+
+
+def _sure(found: Figure, taken: Mapping[str, Taken]) -> Figure:
+    """Without any plus-or-minus nothing is known of how sure it is: that is not the same as sure."""
+    return found if any(each.k2 for each in taken.values()) else replace(found, k2=None)
+
+
+def _how_sure(found: Figure, taken: Mapping[str, Taken]) -> str:
+    exact = [what for what, each in taken.items() if not each.k2]
+    k2 = "." if found.k2 is None else ", k = 2."
+    if not exact:
+        return k2
+    listed = exact[0] if len(exact) == 1 else f"{', '.join(exact[:-1])} and {exact[-1]}"
+    return f'{k2}\nTaken as exact, which no reading is: {listed}. Write it with its plus-or-minus: "8.0 mm +- 0.1 mm".'
 
 
 def _length(written: str, what: str) -> Taken:

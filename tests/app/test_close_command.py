@@ -55,6 +55,15 @@ def _close(folder: Path, out: Path) -> Any:
     return CliRunner().invoke(commands, ["close", str(folder), "--out", str(out)])
 
 
+def test_closing_never_writes_over_what_is_no_archive(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(JOB, "utf-8")
+    letter = tmp_path / "letter.txt"
+    letter.write_text("kept", "utf-8")
+    refused = _close(tmp_path, letter).exception
+    assert isinstance(refused, Refusal) and "would be lost" in str(refused)
+    assert letter.read_text("utf-8") == "kept" and not (tmp_path / "closed").exists()
+
+
 def test_a_closed_job_is_one_file_that_reads_by_itself(tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text(JOB, "utf-8")
     out = tmp_path / "wren.zip"

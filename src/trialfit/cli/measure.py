@@ -84,7 +84,7 @@ def pitch(length: str, count: int, as_json: bool) -> None:
     """Pitch of a thread from a length over several threads."""
     taken = {"length": _length(length, "length")}
     found = _sure(pitch_by_counting(count, taken["length"]), taken)
-    answer(as_json, f"Pitch {found}; {25.4 / found.value:.1f} to the inch{_how_sure(found, taken)}", found)
+    answer(as_json, f"Pitch {found}{_how_sure(found, taken, f'; {25.4 / found.value:.1f} to the inch')}", found)
 
 
 def _sure(found: Figure, taken: Mapping[str, Taken]) -> Figure:
@@ -92,9 +92,9 @@ def _sure(found: Figure, taken: Mapping[str, Taken]) -> Figure:
     return found if any(each.k2 for each in taken.values()) else replace(found, k2=None)
 
 
-def _how_sure(found: Figure, taken: Mapping[str, Taken]) -> str:
+def _how_sure(found: Figure, taken: Mapping[str, Taken], besides: str = "") -> str:
     exact = [what for what, each in taken.items() if not each.k2]
-    k2 = "." if found.k2 is None else ", k = 2."
+    k2 = f"{'' if found.k2 is None else ', k = 2'}{besides}."
     if not exact:
         return k2
     listed = exact[0] if len(exact) == 1 else f"{', '.join(exact[:-1])} and {exact[-1]}"

@@ -65,6 +65,12 @@ def _timed(took: str = "40 s") -> Shop:
         ),
         (
             "[heating.cone.bodies]",
+            '[heating.cone.pipes]\nrod = { metal = "CW614N", od = "4 mm", wall = "", long = "9 mm", end = "cone"}\n'
+            "[heating.cone.bodies]",
+            "a length or a wire gauge",
+        ),
+        (
+            "[heating.cone.bodies]",
             '[heating.cone.pipes]\nrod = { metal = "CW614N", od = "4 mm", long = "9 mm" }\n[heating.cone.bodies]',
             "a body at one end",
         ),

@@ -65,14 +65,14 @@ def _pipes(path: Path, entry: dict[str, Any]) -> Iterator[Found]:
             yield Found((*here, "end"), f'"{ends[0]}" at both ends', "two different bodies", "Name the other body.")
         if ends == [None, None]:
             yield Found(here, "a pipe with two free ends", "a body at one end", "Add start or end.", absent="start")
-        od, written = quantity(pipe.get("od"), "length"), text(pipe, "wall")
-        if od is None or written is None:
+        od, written = quantity(pipe.get("od"), "length"), pipe.get("wall")
+        if od is None or not isinstance(written, str):
             continue
         try:
             wall = Fraction(wall_mm(written))
         except (Refusal, OverflowError):
             yield Found(
-                (*here, "wall"), written, "a length or a wire gauge", 'Write for instance "22 swg" or "0.7 mm".'
+                (*here, "wall"), written or '""', "a length or a wire gauge", 'Write for instance "22 swg" or "0.7 mm".'
             )
             continue
         if not 0 < wall * 2 < od.to("mm"):

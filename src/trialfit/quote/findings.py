@@ -13,6 +13,7 @@ from trialfit.job.example_prices import still_assumed
 from trialfit.job.pricing import Pricing
 from trialfit.job.records import Job
 from trialfit.quote.lacking import own_prices_wanted, rate_wanted
+from trialfit.quote.materials import MASS_UNKNOWN
 from trialfit.quote.money import hours_words, whole_minutes
 from trialfit.quote.records import Choice, Quote
 from trialfit.tables.currencies import minor_digits
@@ -153,7 +154,8 @@ def _post(no_post: str, mass_lacks: tuple[str, ...]) -> Iterator[Finding]:
             because.append(Reason(f"Not weighed: {', '.join(mass_lacks)}."))
         yield Finding(
             STAGE, "post", "Is the post in the price?", Answer.LOOK, because=tuple(because),
-            do="Weigh the parcel, or add the way of posting to the shop file.",
+            do="Give each its mass, and the box under [parcel.box]." if no_post == MASS_UNKNOWN
+            else "Add the way of posting, or the mass it goes up to, to [pricing.post] of the shop file.",
         )  # fmt: skip
 
 

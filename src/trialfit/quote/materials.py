@@ -20,6 +20,8 @@ Unpriced = Need | StuffNeed | NotInStock
 _ALIKE_MM = 0.01
 _BARS: Mapping[str, StockForm] = {"round": "round bar", "hexagon": "hexagon bar"}
 
+MASS_UNKNOWN = "The mass of the parcel is not known."
+
 
 def needs_of(job: Job, making: Making) -> tuple[Need, ...]:
     """Give every length of tube and bar the plan uses up.
@@ -143,7 +145,7 @@ def post_line(
     if entry is None:
         return None, f'The shop file has no way of posting called "{way}".'
     if mass_g is None:
-        return None, "The mass of the parcel is not known."
+        return None, MASS_UNKNOWN
     band = next((band for band in entry.bands if float(band.up_to.to("g")) >= mass_g), None)
     if band is None:
         return None, f"No price of {entry.what or way} reaches {mass_g:.0f} g."

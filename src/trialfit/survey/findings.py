@@ -70,7 +70,9 @@ def survey_findings(
 
 def _agreement(survey: Survey) -> Finding:
     if not survey.freedom:
-        reason = Reason("No more was said than was needed, so nothing holds one reading or mark against another.")
+        aside = [suspect.what for suspect in survey.suspects if suspect.set_aside]
+        said = f"Without what is set aside ({', '.join(aside)}) no more" if aside else "No more"
+        reason = Reason(f"{said} was said than was needed, so nothing holds one reading or mark against another.")
         return Finding(
             _STAGE, "all photographs and readings", "Do the photographs and readings agree with each other?",
             Answer.LOOK, because=(reason,), do="Have one length measured that could be worked out from the rest.",

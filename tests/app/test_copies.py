@@ -16,6 +16,7 @@ from urllib.parse import unquote
 import pytest
 from click.testing import CliRunner
 from fastapi.testclient import TestClient
+from PIL import Image, ImageOps
 
 from trialfit.app.copies import begin, copy_of
 from trialfit.app.create import create_app
@@ -34,6 +35,7 @@ from trialfit.store.database.pictures import (
     picture_of,
     pictures_of,
 )
+from trialfit.store.photograph_files import upright_size
 from workshops import job_text, jpeg
 
 JOB = "bittern"
@@ -160,6 +162,15 @@ def test_a_copy_half_written_is_never_there(client: TestClient, monkeypatch: pyt
     assert copy_of(desk, picture, SCREEN_PX) == copy and copy.is_file()
     copy.unlink()  # somebody made room
     assert copy_of(desk, picture, SCREEN_PX).is_file()
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_the_size_told_is_that_of_the_picture_set_upright(tmp_path: Path, orientation: int) -> None:
+    exif = Image.Exif()
+    exif[274] = orientation
+    Image.new("L", (1200, 900)).save(tmp_path / "a.jpg", exif=exif)
+    with Image.open(tmp_path / "a.jpg") as picture:  # Pillow's own turning
+        assert upright_size(tmp_path / "a.jpg") == ImageOps.exif_transpose(picture).size
 
 
 def test_whoever_waits_for_a_copy_does_not_wait_for_the_library_of_numbers() -> None:

@@ -97,6 +97,7 @@ def test_pictures_are_seen_moved_and_zoomed_before_the_document_is_there(site: S
     context = browser.new_context(viewport={"width": 1024, "height": 768})
     page = context.new_page()
     waiting: list[Route] = []
+    page.route("**/scene", lambda route: route.abort())
     page.route(f"**/api/jobs/{JOB}", lambda route: waiting.append(route))
     page.goto(f"{site.address}/jobs/{JOB}/photographs")
     page.wait_for_function("() => window.marking?.panes.every((pane) => pane.image)")
@@ -121,6 +122,8 @@ def test_pictures_are_seen_moved_and_zoomed_before_the_document_is_there(site: S
         each.continue_()
     page.wait_for_function("() => marking.marksOn(marking.panes[0].name).length > 5")
     assert page.evaluate("() => marking.panes[0].scale") > 1.5 * scale  # what is looked at stays
+    # Marks are in pixels of the original, 4000 x 3000 as the file says, and lie there before anything is worked out.
+    assert page.evaluate("() => [marking.scene, marking.panes[0].size]") == [None, [4000, 3000]]
     settled(page)
     context.close()
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from threading import Thread
 from typing import Any
@@ -13,7 +14,7 @@ from trialfit.app.tables import tables_of
 from trialfit.errors import Refusal
 from trialfit.store.database.documents import holding
 from trialfit.store.database.lines import list_jobs
-from trialfit.store.database.pictures import OTHER, SCREEN_PX, Picture, copy_path, kept_copy, pictures_of
+from trialfit.store.database.pictures import OTHER, SCREEN_PX, Picture, copy_path, kept_copy, picture_path, pictures_of
 
 # As many as lie side by side on the photograph page.
 _SIDE_BY_SIDE = 2
@@ -86,6 +87,32 @@ def shown_first(photographs: dict[str, dict[str, str]]) -> tuple[str, ...]:
         Their file names.
     """
     return tuple(entry["file"] for entry in photographs.values())[:_SIDE_BY_SIDE]
+
+
+def sizes_in(desk: Desk, job: str) -> dict[str, tuple[int, int]]:
+    """Say how large a job's photographs are, upright: marks are in pixels of the original, whatever copy is shown.
+
+    Parameters
+    ----------
+    desk
+        The desk.
+    job
+        The job's name.
+
+    Returns
+    -------
+    dict
+        Width and height by the file's name; nothing of what is no sound photograph. [px]
+    """
+    from trialfit.store.photograph_files import upright_size
+
+    sizes: dict[str, tuple[int, int]] = {}
+    for each in pictures_of(desk.workshop, job):
+        if each.kind != OTHER:
+            with suppress(Refusal):
+                path = picture_path(desk.workshop, each.sha256)
+                sizes[each.file] = desk.sizes.get(each.sha256, partial(upright_size, path))
+    return sizes
 
 
 def begin(desk: Desk, job: str, files: Sequence[str]) -> None:

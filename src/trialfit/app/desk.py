@@ -87,6 +87,7 @@ class Desk:
         self.workshop = workshop
         self.jobs: Lately[Any] = Lately(32)
         self.copies: Lately[Path] = Lately(0)  # the files are kept; here only whoever makes one is waited for
+        self.sizes: Lately[tuple[int, int]] = Lately(512)
         self.looked: Lately[Any] = Lately(6)
         self.at_hand: Lately[Any] = Lately(4)
         self.solved: Lately[Any] = Lately(8)

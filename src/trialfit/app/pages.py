@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Resp
 from starlette.background import BackgroundTask
 
 from trialfit.app.at_desk import AtDesk
-from trialfit.app.copies import begin, make_ready, shown_first
+from trialfit.app.copies import begin, make_ready, shown_first, sizes_in
 from trialfit.app.desk import Desk
 from trialfit.app.job_card import card_of
 from trialfit.app.places import PLACES, Place, laid_out, sections_at
@@ -139,7 +139,8 @@ def photographs(desk: AtDesk, request: Request, job: JobName) -> HTMLResponse:
     begin(desk, job, first)
     # As the page's script writes them: were a sign written otherwise, the picture would be fetched twice.
     copies = [f"/api/jobs/{quote(job)}/photographs/{quote(file, safe=_BARE)}?side={SCREEN_PX}" for file in first]
-    told = json.dumps(card["photographs"])
+    sizes = sizes_in(desk, job)
+    told = json.dumps({name: {**each, "size": sizes.get(each["file"])} for name, each in card["photographs"].items()})
     scripts = scripts_below("marking.js", "page.js")
     here = _BY_KEY["photographs"]
     return page(request, "photographs.html", **card, copies=copies, scripts=scripts, told=told, place=here)

@@ -19,6 +19,8 @@ LEAST_LONG_SIDE_PX = 1000
 ORIENTATION = 274
 """Number of Exif's tag Orientation (CIPA DC-008)."""
 
+_LYING = (5, 6, 7, 8)  # those of its values whose rows stand upright as columns
+
 _KNOWN_TYPES = (
     (b"RIFF", "a WebP picture or other RIFF file"),
     (b"GIF8", "a GIF picture"),
@@ -147,6 +149,33 @@ def opened_photograph(path: Path, content: bytes, name: str) -> Image.Image:
             path.name,
         )
     return picture
+
+
+def upright_size(path: Path) -> tuple[int, int]:
+    """Read how large a photograph is, upright; its pixels stay packed.
+
+    Parameters
+    ----------
+    path
+        The file.
+
+    Returns
+    -------
+    tuple of int and int
+        Width and height. [px]
+
+    Raises
+    ------
+    Refusal
+        Not there, not a photograph, too small, or too large to be one.
+    """
+    with quiet():
+        picture = opened_photograph(path, content_of(path, path.stem), path.stem)
+        try:
+            lying = picture.format != "HEIF" and int(picture.getexif().get(ORIENTATION) or 1) in _LYING
+        except DECODING as error:
+            raise cut_short(path, path.stem) from error
+    return (picture.height, picture.width) if lying else picture.size
 
 
 def check_photograph(content: bytes, file: str) -> str:

@@ -15,6 +15,7 @@ class Marking {
     Object.assign(this, { sizes: {}, scene: null, trial: null, things: [], chosen: null, busy: false, next: null, showing: true, turn: 0 });
     this.job = find("#marking").dataset.job;
     this.told = JSON.parse(find("#marking").dataset.photographs);
+    for (const [name, entry] of Object.entries(this.told)) if (entry.size) this.sizes[name] = entry.size;
     this.panes = [new Pane(this, 0), new Pane(this, 1)];
     find("#panes").append(...this.panes.map((pane) => pane.element));
     this.twoSides(innerWidth > 620 || innerHeight > innerWidth);

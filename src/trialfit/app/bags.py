@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from trialfit.job.written import tables
+
 
 @dataclass(frozen=True)
 class InBag:
@@ -57,10 +59,9 @@ def bags_in(document: dict[str, Any]) -> tuple[Bag, ...]:
     tuple of Bag
         By their names, what lies in no bag last; none where nothing lies in a bag.
     """
-    lines = _table(_table(document, "parcel"), "lines")
-    files = {name: str(entry.get("file", "")) for name, entry in _tables(_table(document, "photographs"))}
+    files = {name: str(entry.get("file", "")) for name, entry in tables(document, "photographs").items()}
     bags: dict[str, list[InBag]] = {}
-    for name, entry in _tables(lines):
+    for name, entry in tables(document, "parcel", "lines").items():
         bags.setdefault(str(entry.get("bag", "")), []).append(_line(name, entry, files))
     if not any(bags):
         return ()
@@ -85,12 +86,3 @@ def _line(name: str, entry: dict[str, Any], files: dict[str, str]) -> InBag:
 
 def _what_of(line: object) -> str:
     return str(line).replace("_", " ")
-
-
-def _table(document: dict[str, Any], name: str) -> dict[str, Any]:
-    found = document.get(name)
-    return found if isinstance(found, dict) else {}
-
-
-def _tables(table: dict[str, Any]) -> list[tuple[str, dict[str, Any]]]:
-    return [(name, entry) for name, entry in table.items() if isinstance(entry, dict)]

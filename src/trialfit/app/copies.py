@@ -12,6 +12,7 @@ from typing import Any
 from trialfit.app.desk import Desk
 from trialfit.app.tables import tables_of
 from trialfit.errors import Refusal
+from trialfit.job.written import tables
 from trialfit.store.database.documents import holding
 from trialfit.store.database.lines import list_jobs
 from trialfit.store.database.pictures import OTHER, SCREEN_PX, Picture, copy_path, kept_copy, picture_path, pictures_of
@@ -44,7 +45,6 @@ def copy_of(desk: Desk, picture: Picture, long_side_px: int) -> Path:
     Refusal
         The photograph is damaged or not there; the disk is full.
     """
-
     kept = kept_copy(desk.workshop, picture, long_side_px)
     if kept.is_file():
         return kept
@@ -65,11 +65,10 @@ def photographs_in(document: dict[str, Any]) -> dict[str, dict[str, str]]:
     dict
         By their names, in order: ``file``, and ``note`` where there is one.
     """
-    entries = document.get("photographs")
     return {
         name: {key: entry[key] for key in ("file", "note") if isinstance(entry.get(key), str)}
-        for name, entry in (entries.items() if isinstance(entries, dict) else ())
-        if isinstance(entry, dict) and isinstance(entry.get("file"), str)
+        for name, entry in tables(document, "photographs").items()
+        if isinstance(entry.get("file"), str)
     }
 
 

@@ -9,6 +9,7 @@ from trialfit.app.copies import photographs_in
 from trialfit.app.desk import Desk
 from trialfit.app.tables import tables_of
 from trialfit.errors import Refusal
+from trialfit.job.written import table
 from trialfit.store.database.closed_rows import closed_days
 from trialfit.store.database.documents import holding
 from trialfit.store.database.rack import away_since
@@ -39,7 +40,7 @@ def card_of(desk: Desk, job: str) -> dict[str, Any]:
         document = tables_of(desk, held.revision)
     except Refusal:
         document = {}
-    issue = document.get("job", {}).get("revision", 1) if isinstance(document.get("job"), dict) else 1
+    issue = table(document, "job").get("revision", 1)
     return {
         "job": job,
         "held": held,
@@ -57,6 +58,5 @@ def card_of(desk: Desk, job: str) -> dict[str, Any]:
     }
 
 
-def _said(document: dict[str, Any], table: str, key: str) -> str:
-    inside = document.get(table)
-    return str(inside.get(key, "")) if isinstance(inside, dict) else ""
+def _said(document: dict[str, Any], place: str, key: str) -> str:
+    return str(table(document, place).get(key, ""))

@@ -9,6 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, delete, insert
 
+from trialfit.job.written import table
 from trialfit.store.database.lines import designation, folded
 from trialfit.store.database.schema import job_lines
 
@@ -38,7 +39,7 @@ def _line_of(text: str) -> dict[str, str]:
         document = tomllib.loads(text.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError:  # kept all the same, and found by its words
         document = {}
-    card, engine = _table(document, "job"), _table(document, "engine")
+    card, engine = table(document, "job"), table(document, "engine")
     parts = list(dict.fromkeys(_parts(document)))
     threads = list(dict.fromkeys(_threads(document)))
     named = {
@@ -63,7 +64,7 @@ def _line_of(text: str) -> dict[str, str]:
 
 def _parts(document: dict[str, Any]) -> Iterator[str]:
     for section in ("parts", "pipes", "turned"):
-        for name, entry in _table(document, section).items():
+        for name, entry in table(document, section).items():
             said = [str(entry[key]) for key in ("kind", "what") if isinstance(entry, dict) and entry.get(key)]
             yield " ".join(f"{name}: {', '.join(said)}".split()) if said else name
 
@@ -90,8 +91,3 @@ def _words(value: Any) -> Iterator[str]:
             yield from _words(each)
     elif isinstance(value, str | date):
         yield str(value)
-
-
-def _table(document: dict[str, Any], name: str) -> dict[str, Any]:
-    found = document.get(name)
-    return found if isinstance(found, dict) else {}

@@ -55,10 +55,9 @@ def make() -> None:
     PICTURES.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as scratch:
         out = Path(scratch)
-        run("plan", str(ROOT / "examples" / "backhead"), "--out", str(out))
-        run("ask", str(ROOT / "examples" / "backhead"), "--out", str(out))
         shop = str(ROOT / "examples" / "shop.toml")
-        run("quote", str(ROOT / "examples" / "backhead"), "--shop", shop, "--out", str(out))
+        run("plan", str(ROOT / "examples" / "backhead"), "--shop", shop, "--out", str(out))
+        run("ask", str(ROOT / "examples" / "backhead"), "--out", str(out))
         run("plan", str(ROOT / "examples" / "feed-circuit"), "--out", str(out / "feed-circuit"))
         shutil.copy(out / "feed-circuit" / "settings-owner.pdf", out)
         run("card", "--size", "A6", "--out", str(out / "scale-card-a6.pdf"))

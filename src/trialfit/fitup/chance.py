@@ -26,6 +26,8 @@ from trialfit.fitup.records import Array
 _ALIKE = 1e-12
 # A pipe is rolled no further than this: beyond it a swing is not straight, and a nearly straight pipe swings nowhere.
 _ROLLED_MOST = radians(20.0)
+# And its far part turned no further than this at a joint in the run.
+_TURNED_MOST_DEG = 10.0
 _ROOTS = np.sqrt(np.array([2.0, 3.0, 5.0, 7.0, 11.0, 13.0]))
 
 
@@ -178,8 +180,8 @@ def springs_on(offer: Offer, strays: Array, play: Play, springs: Springs) -> Arr
     return _in_common(ranges)
 
 
-def turned_on(offer: Offer, strays: Array, play: Play, second: Array, most_deg: float = 10.0) -> Array:
-    """Whether each goes on where a joint in the run lets the far part turn as well.
+def turned_on(offer: Offer, strays: Array, play: Play, second: Array) -> Array:
+    """Whether each goes on where a joint in the run lets the far part turn as well, tried by thirds of a degree.
 
     Parameters
     ----------
@@ -191,8 +193,6 @@ def turned_on(offer: Offer, strays: Array, play: Play, second: Array, most_deg: 
         What the union draws in.
     second
         (6,) what one radian of turn at the joint does. [mm, -]
-    most_deg
-        Turns are tried to this either way, by thirds of a degree. [deg]
 
     Returns
     -------
@@ -200,7 +200,7 @@ def turned_on(offer: Offer, strays: Array, play: Play, second: Array, most_deg: 
         (...,) true where there is a roll and a turn that will do. [-]
     """
     found = np.zeros(strays.shape[:-1], dtype=bool)
-    for turn_deg in np.linspace(-most_deg, most_deg, round(6 * most_deg) + 1):
+    for turn_deg in np.linspace(-_TURNED_MOST_DEG, _TURNED_MOST_DEG, round(6 * _TURNED_MOST_DEG) + 1):
         left = ~found
         found[left] = drops_on(offer, strays[left] + radians(turn_deg) * second, play)
     return found

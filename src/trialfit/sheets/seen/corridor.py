@@ -15,25 +15,23 @@ from trialfit.survey.project import project
 STATIONS = 90
 
 
-def centre_line(pipe: PipePlan, count: int = STATIONS) -> Array:
+def centre_line(pipe: PipePlan) -> Array:
     """Points along a pipe's centre line, evenly apart.
 
     Parameters
     ----------
     pipe
         The pipe.
-    count
-        How many. [-]
 
     Returns
     -------
     Array
-        (count, 3) from face to face. [mm]
+        (STATIONS, 3) from face to face. [mm]
     """
-    return _evenly(pipe.vertices_mm, pipe.radius_mm, count)
+    return _evenly(pipe.vertices_mm, pipe.radius_mm, STATIONS)
 
 
-def centre_line_spread(pipe: PipePlan, covariance: Array, count: int = STATIONS) -> Array:
+def centre_line_spread(pipe: PipePlan, covariance: Array) -> Array:
     """Covariance of each point of a pipe's centre line, from that of its two faces.
 
     Parameters
@@ -42,13 +40,11 @@ def centre_line_spread(pipe: PipePlan, covariance: Array, count: int = STATIONS)
         The pipe.
     covariance
         (12, 12) joint covariance of start position, start direction, end position, end direction. [mm2, mm, 1]
-    count
-        How many points. [-]
 
     Returns
     -------
     Array
-        (count, 3, 3) covariance of each. [mm2]
+        (STATIONS, 3, 3) covariance of each. [mm2]
 
     Source
     ------
@@ -57,10 +53,10 @@ def centre_line_spread(pipe: PipePlan, covariance: Array, count: int = STATIONS)
     shape = shape_of(pipe.vertices_mm, pipe.radius_mm)
 
     def line(start: EndFace, end: EndFace) -> Array:
-        return _evenly(vertices_of(start, end, shape), pipe.radius_mm, count).ravel()
+        return _evenly(vertices_of(start, end, shape), pipe.radius_mm, STATIONS).ravel()
 
-    spread = spread_of(line, pipe.start, pipe.end, covariance, np.zeros(3 * count, dtype=bool))
-    own = np.arange(3 * count).reshape(count, 3)
+    spread = spread_of(line, pipe.start, pipe.end, covariance, np.zeros(3 * STATIONS, dtype=bool))
+    own = np.arange(3 * STATIONS).reshape(STATIONS, 3)
     return np.asarray(spread[own[:, :, None], own[:, None, :]])
 
 

@@ -48,9 +48,7 @@ class Over:
     in_sight: float
 
 
-def pipes_over(
-    plan: LaidBetween, pictures: Mapping[str, NDArray[np.uint8]], long_side_px: int = LONG_SIDE_PX
-) -> list[Over]:
+def pipes_over(plan: LaidBetween, pictures: Mapping[str, NDArray[np.uint8]]) -> list[Over]:
     """Draw every pipe over every photograph that shows half of it or more.
 
     Parameters
@@ -59,8 +57,6 @@ def pipes_over(
         The plan.
     pictures
         Upright photographs by name, (height, width) grey or (height, width, 3) red, green, blue. [-]
-    long_side_px
-        Longest side of what is drawn. [px]
 
     Returns
     -------
@@ -79,7 +75,7 @@ def pipes_over(
             in_sight = share_in_sight(corridor.line_mm, eye)
             if in_sight < _LEAST_IN_SIGHT:
                 continue
-            part, near = scaled_photograph(*cut_round(picture, eye, corridor.line_mm), long_side_px)
+            part, near = scaled_photograph(*cut_round(picture, eye, corridor.line_mm), LONG_SIDE_PX)
             made = drawn_over(part, near, [mesh], [corridor], _letters(pipe))
             of_pipe.append(Over(station.photograph, pipe.name, made, near, in_sight))
         drawn += sorted(of_pipe, key=lambda each: -round(each.in_sight, 1))

@@ -142,7 +142,7 @@ def step_pictures(
     return made
 
 
-def picture_in_space(stage: Stage, step: SeenStep, size_px: tuple[int, int] = SIZE_PX) -> NDArray[np.uint8]:
+def picture_in_space(stage: Stage, step: SeenStep) -> NDArray[np.uint8]:
     """Draw a step in space.
 
     Parameters
@@ -151,8 +151,6 @@ def picture_in_space(stage: Stage, step: SeenStep, size_px: tuple[int, int] = SI
         The things.
     step
         The step.
-    size_px
-        Width and height. [px]
 
     Returns
     -------
@@ -170,7 +168,7 @@ def picture_in_space(stage: Stage, step: SeenStep, size_px: tuple[int, int] = SI
         strong.append(Shown("trail", trail(motion, shift, home), Weight.PLAIN))
     shown = [*stage.standing(step), *strong, Shown("arrows", arrows, Weight.ARROW)]
     window = _window(home, joined([moved, arrows]), size_mm)
-    return picture_of(shown, _eye(stage, shown[:-1], window, motion.way, size_px))
+    return picture_of(shown, _eye(stage, shown[:-1], window, motion.way))
 
 
 def best_photograph(
@@ -246,7 +244,7 @@ def _window(home: Mesh, drawn: Mesh, size_mm: float) -> Array:
     return np.concatenate([home.corners_mm, drawn.corners_mm, middle + size_mm / 2 * ways])
 
 
-def _eye(stage: Stage, shown: Sequence[Shown], window: Array, way: Array, size_px: tuple[int, int]) -> Eye:
+def _eye(stage: Stage, shown: Sequence[Shown], window: Array, way: Array) -> Eye:
     """From where one stands if the part is well seen from there, else from the best of the photographs' places."""
     at = window.mean(axis=0)
     usual, up = where_one_stands(stage.survey, at)
@@ -257,12 +255,12 @@ def _eye(stage: Stage, shown: Sequence[Shown], window: Array, way: Array, size_p
         small = framed(window, towards, up, _SMALL_PX)
         seen = share_seen(shown, "moving", small)
         if seen >= _WELL_SEEN and across >= _ACROSS:
-            return framed(window, towards, up, size_px)
+            return framed(window, towards, up, SIZE_PX)
         score = min(seen / _WELL_SEEN, 1.0) * min(across / _ACROSS, 1.0)
         if best is None or score > best[0] + 1e-9:
             best = (score, towards)
     assert best is not None
-    return framed(window, best[1], up, size_px)
+    return framed(window, best[1], up, SIZE_PX)
 
 
 def _sidesteps(way: Array, up: Array) -> list[Array]:

@@ -39,10 +39,11 @@ def rack(request: Request) -> HTMLResponse:
         raise Refusal("the words", f"{len(words)} signs", f"at most {_LONGEST}", "Look for fewer words.")
     refused: Refusal | None = None
     jobs: tuple[JobLine, ...] = ()
+    clocks: dict[str, tuple[str, ...]] = {}
     which: Away = "only" if away else "with" if words.strip() else "without"
     try:
         jobs = list_jobs(desk_of(request).workshop, words, _MOST_JOBS, which)
+        clocks = clocks_on(desk_of(request).workshop)
     except Refusal as refusal:
         refused = refusal
-    clocks = clocks_on(desk_of(request).workshop)
     return page(request, "rack.html", jobs=jobs, words=words, refused=refused, away=away, put=put, clocks=clocks)

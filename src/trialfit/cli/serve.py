@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import socket
 from pathlib import Path
+from threading import Timer
 from typing import TYPE_CHECKING
 
 import click
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from trialfit.app.settings import Settings
     from trialfit.store.database.workshop import Workshop
 
+_ALONE_S = 0.5
 _LOOPBACK = "127.0.0.1"
 _NOBODY = "192.0.2.1"  # kept for documents (RFC 5737): asking the way to it sends nothing
 
@@ -62,6 +64,10 @@ def command(
         click.echo(address)
     click.echo(f"The workshop is in {folder.resolve()}. Ctrl-C ends it; nothing that was saved is lost.")
     gc.enable()
+    # The first page has it to itself; a tablet that still shows a job asks for that, and finds the rest loaded too.
+    beforehand = Timer(_ALONE_S, app.state.calls.make_beforehand)
+    beforehand.daemon = True
+    beforehand.start()
     config = uvicorn.Config(
         app,
         log_level="warning",

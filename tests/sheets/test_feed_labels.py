@@ -63,7 +63,7 @@ def _report(which: str) -> FeedReport:
         InUse(str(n), "", settings[n], "", (), False, tuple(level_at(outcome, held, k, n) for k in places), ())
         for n in (0, len(settings) - 1)
     )
-    return FeedReport(circuit, "80 psi", settings, uses, outcome, held, (), (), ())
+    return FeedReport(circuit, "80 psi", settings, uses, outcome, held, (), (), (), (None, None))
 
 
 def _strokes(item: Item) -> tuple[list[tuple[Point, Point]], float]:

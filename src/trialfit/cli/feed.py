@@ -17,6 +17,8 @@ from trialfit.feed.diagnosis import Diagnosis, symptom_of, what_is_wrong
 from trialfit.feed.findings import feed_findings, when_words
 from trialfit.feed.harm import Fails
 from trialfit.feed.report import LEVEL_WORDS, FeedReport, InUse, feed_report
+from trialfit.feed.setting_flow_findings import assumed_words, flow_words, not_known
+from trialfit.feed.setting_flows import SettingFlows
 from trialfit.feed.settings import setting_words, usual
 from trialfit.finding import Answer
 from trialfit.job.circuit import Sight, SymptomEntry
@@ -44,7 +46,13 @@ def settings(job: Path, faults: bool, out: Path | None, paper: str, as_json: boo
     text = [_settings_text(report), findings_text(findings)]
     if faults:
         text.insert(1, "\n\n".join(_fault_text(report, each) for each in report.fails))
-    record = {"in_use": report.in_use, "fails": report.fails, "places": report.circuit.nodes, "findings": findings}
+    record = {
+        "in_use": report.in_use,
+        "flows": report.flows,
+        "fails": report.fails,
+        "places": report.circuit.nodes,
+        "findings": findings,
+    }
     answer(as_json, "\n\n".join(text), record)
     if out is not None:
         for path in _write(out, document, report, paper):
@@ -55,14 +63,25 @@ def settings(job: Path, faults: bool, out: Path | None, paper: str, as_json: boo
 def _settings_text(report: FeedReport) -> str:
     circuit = report.circuit
     as_usual = filled(f"As usual: {setting_words(circuit, usual(circuit), whole=True)}.", hanging="")
-    return "\n\n".join([as_usual, *(_setting_text(report, each) for each in report.in_use)])
+    lines = [_setting_text(report, *each) for each in zip(report.in_use, report.flows, strict=True)]
+    if not any(each is not None and each.through for each in report.flows):
+        lines += [filled(f"How much flows is not known. {why}") for why in not_known(report.flows)]
+    return "\n\n".join([as_usual, *lines])
 
 
-def _setting_text(report: FeedReport, each: InUse) -> str:
+def _setting_text(report: FeedReport, each: InUse, flows: SettingFlows | None) -> str:
     what = f" ({each.what})" if each.what else ""
     lines = [filled(f"{each.words}{what}:")]
     does = "; ".join(str(one) for one in each.does) or "nothing is driven, nothing flows"
     lines.append(filled(f"{'! ' if each.grave else ''}{does}.", _HANGING))
+    if flows is not None and flows.through:
+        lines.append(filled(f"how much: {flow_words(report.circuit, flows)}.", _HANGING, _HANGING + "  "))
+        if flows.surer:
+            lines.append(filled(f"{assumed_words(flows.surer)} [assumed]", _HANGING, _HANGING + "  "))
+        if flows.shut_in:
+            lines.append(
+                filled(f"water locked in between checks: {', '.join(flows.shut_in)}.", _HANGING, _HANGING + "  ")
+            )
     for level in ("no limit", "boiler", "may hold boiler"):
         places = [
             node.name for node, at in zip(report.circuit.nodes, each.levels, strict=True)

@@ -12,6 +12,7 @@ from trialfit.feed.fitted_wrong import duty_findings
 from trialfit.feed.harm import Fails
 from trialfit.feed.records import TANK, Circuit, spoken
 from trialfit.feed.report import FeedReport, feed_report
+from trialfit.feed.setting_flow_findings import flow_finding
 from trialfit.feed.settings import Setting, setting_words, whenever
 from trialfit.feed.sights import into
 from trialfit.finding import Answer, Basis, Figure, Finding, Reason
@@ -75,6 +76,7 @@ def _said(job: Job, made: FeedReport) -> tuple[Finding, ...]:
         *_no_relief(made),
         *_hurts(made.fails),
         _hidden(made),
+        *flow_finding(made),
         *made.about_pumps,
     )
 

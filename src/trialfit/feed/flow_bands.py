@@ -5,7 +5,7 @@ Source: first order, independent causes, their effects up and down added as squa
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import sqrt
 
@@ -23,6 +23,8 @@ class FlowBands:
     ----------
     likely
         The flows with every input at its likely figure.
+    also
+        The flows of each network that was given besides.
     flows
         Flow through each way. [mL/min]
     pressures
@@ -30,11 +32,12 @@ class FlowBands:
     """
 
     likely: Flows
+    also: tuple[Flows, ...]
     flows: Mapping[str, Band]
     pressures: Mapping[str, Band]
 
 
-def flow_bands(network: FlowNetwork, water: Water | None = None) -> FlowBands:
+def flow_bands(network: FlowNetwork, water: Water | None = None, also: Sequence[FlowNetwork] = ()) -> FlowBands:
     """Find what flows where, with its band.
 
     Parameters
@@ -43,6 +46,9 @@ def flow_bands(network: FlowNetwork, water: Water | None = None) -> FlowBands:
         The network, whose losses and pumps are bands.
     water
         What flows; without it, water of 20 °C.
+    also
+        The same network with something else of it moved, such as a bore that is assumed: one thing at its low, or its
+        high, in each.
 
     Returns
     -------
@@ -55,7 +61,8 @@ def flow_bands(network: FlowNetwork, water: Water | None = None) -> FlowBands:
         As `solve_flows`.
     """
     likely = solve_flows(network, water)
-    moved = [solve_flows(each, water) for each in _moved(network)]
+    beside = tuple(solve_flows(each, water) for each in also)
+    moved = [*(solve_flows(each, water) for each in _moved(network)), *beside]
     known = [place for place, each in likely.pressures.items() if not each.trapped]
 
     def band(read: Callable[[Flows], float], unit: str, places: int) -> Band:
@@ -67,6 +74,7 @@ def flow_bands(network: FlowNetwork, water: Water | None = None) -> FlowBands:
 
     return FlowBands(
         likely,
+        beside,
         {way.name: band(lambda found, name=way.name: found.flows[name], "mL/min", 1) for way in network.ways},  # type: ignore[misc]
         {place: band(lambda found, at=place: _pressure(found, likely, at), "MPa", 4) for place in known},  # type: ignore[misc]
     )

@@ -10,12 +10,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 from trialfit.feed.build import circuit_of
+from trialfit.feed.flow_water import water_at
 from trialfit.feed.harm import Fails, fails
 from trialfit.feed.held import Held, held_by
 from trialfit.feed.outcome import Driven, Outcome, outcome_of
 from trialfit.feed.pump_job import pumps_of
-from trialfit.feed.pump_report import PumpReport
+from trialfit.feed.pump_report import ROOM_WATER, PumpReport
 from trialfit.feed.records import AIR, TANK, Circuit, spoken
+from trialfit.feed.setting_flows import SettingFlows, flows_in, losses_of
 from trialfit.feed.settings import Setting, all_settings, setting_of, setting_words, usual
 from trialfit.feed.sights import into
 from trialfit.finding import Finding
@@ -131,6 +133,8 @@ class FeedReport:
         The pumps whose figures the job gives.
     about_pumps
         What is said of them and of the injector's water.
+    flows
+        How much goes which way in each setting in use; None where nothing is driven in it.
     """
 
     circuit: Circuit
@@ -142,6 +146,7 @@ class FeedReport:
     fails: tuple[Fails, ...]
     pumps: tuple[PumpReport, ...]
     about_pumps: tuple[Finding, ...]
+    flows: tuple[SettingFlows | None, ...]
 
 
 def feed_report(job: Job) -> FeedReport:
@@ -168,10 +173,25 @@ def feed_report(job: Job) -> FeedReport:
     held = held_by(circuit, outcome)
     named = list(_named(job, circuit))
     in_use = tuple(_in_use(circuit, outcome, held, *each) for each in named)
+    pumps, about_pumps = pumps_of(job)
     return FeedReport(
         circuit, str(job.engine.working_pressure), settings, in_use, outcome, held,
-        fails(circuit, [setting for _, _, setting in named]), *pumps_of(job),
+        fails(circuit, [setting for _, _, setting in named]), pumps, about_pumps,
+        _flows(job, circuit, outcome, in_use, pumps),
     )  # fmt: skip
+
+
+def _flows(
+    job: Job, circuit: Circuit, outcome: Outcome, in_use: Sequence[InUse], pumps: Sequence[PumpReport]
+) -> tuple[SettingFlows | None, ...]:
+    delivers = {each.asked.name: each.delivers for each in pumps}
+    water = water_at((pumps[0].asked.feed if pumps else ROOM_WATER).likely)
+    boiler_mpa = float(job.engine.working_pressure.to("MPa"))
+    losses = losses_of(job, circuit)
+    return tuple(
+        flows_in(circuit, outcome, outcome.states.settings.index(use.setting), losses, delivers, boiler_mpa, water)
+        for use in in_use
+    )
 
 
 def _named(job: Job, circuit: Circuit) -> Iterator[tuple[str, str, Setting]]:

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from trialfit.job.pump import PumpFigures, UseEntry
-from trialfit.job.values import Name, Record
+from trialfit.job.values import LengthAboveZero, Name, Record
 
 SourceKind = Literal["axle pump", "crankshaft pump", "hand pump", "outside pump", "injector"]
 PumpValve = Literal["suction", "delivery"]
@@ -89,6 +89,17 @@ class SourceEntry(Record):
     pump: PumpFigures | None = Field(None, description="Its figures, where it is a pump with a ram.")
 
 
+class CircuitPipe(Record):
+    """What was measured of a pipe, or of a fitting, that water goes through."""
+
+    bore: LengthAboveZero | None = Field(
+        None, description="Its bore; without it that of its tube, or else 1.5 to 4 mm is assumed.", examples=["3 mm"]
+    )
+    length: LengthAboveZero | None = Field(
+        None, description="Length of a pipe; without it 50 to 600 mm is assumed.", examples=["280 mm"]
+    )
+
+
 class SettingEntry(Record):
     """One way the owner sets handles and drives."""
 
@@ -130,6 +141,9 @@ class CircuitEntry(Record):
         default_factory=dict, description="Cocks that need a word, by the part's name."
     )
     sources: dict[str, SourceEntry] = Field(default_factory=dict, description="Pumps and injectors, by name.")
+    pipes: dict[str, CircuitPipe] = Field(
+        default_factory=dict, description="Bores and lengths, by the pipe's or fitting's name: what parts the flows."
+    )
     use: UseEntry | None = Field(None, description="What the boiler uses, and the water it is fed with.")
     settings: dict[str, SettingEntry] = Field(
         default_factory=dict, description="Settings in use, by name; without any, each handle moved by itself."

@@ -34,7 +34,7 @@ def circuit_faults(document: dict[str, Any]) -> list[Found]:
     circuit = table(document, "circuit")
     if circuit:
         found += [*_openings(document, circuit), *_handles(document, circuit), *_sources(document, circuit)]
-        found += _positions(document, circuit)
+        found += [*_pipes(document, circuit), *_positions(document, circuit)]
     return found
 
 
@@ -195,6 +195,13 @@ def _pump_figures(
     if pipe is not None and pipe not in pipes:
         wanted = "the name of a pipe to be made, under [pipes]"
         yield _unknown((*path, "pump", "suction", "pipe"), pipe, wanted, pipes)
+
+
+def _pipes(document: dict[str, Any], circuit: dict[str, Any]) -> Iterator[Found]:
+    known = [*table(document, "parts"), *table(document, "pipes")]
+    for name in table(circuit, "pipes"):
+        if name not in known:
+            yield _unknown(("circuit", "pipes", name), name, "the name of a part or pipe that is there", known)
 
 
 def _positions(document: dict[str, Any], circuit: dict[str, Any]) -> Iterator[Found]:

@@ -49,6 +49,7 @@ def settings(job: Path, faults: bool, out: Path | None, paper: str, as_json: boo
     record = {
         "in_use": report.in_use,
         "flows": report.flows,
+        "ways": report.circuit.ways,
         "fails": report.fails,
         "places": report.circuit.nodes,
         "findings": findings,

@@ -6,8 +6,9 @@ Source: docs/methods/flows.md.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, field
 
+from trialfit.feed.flow_three import ends
 from trialfit.feed.records import AIR, BOILER, TANK, Circuit, Way, spoken
 from trialfit.feed.report import FeedReport
 from trialfit.feed.setting_flows import ASSUMED_BORE, ASSUMED_LENGTH, SettingFlows
@@ -36,16 +37,44 @@ def flow_words(circuit: Circuit, flows: SettingFlows) -> str:
         Such as ``59 (36 to 83) mL/min out of the tank, through feed pipe, into the boiler``; the ways in the order the
         water takes. Empty where it is not known.
     """
-    told: dict[str, list[str]] = {}
-    for number, words in _OUT_OF.items():
-        _tell(told, words, _met(circuit, flows, number, -1.0))
+    told: list[_Run] = []
     for at in _along(circuit, flows):
-        way = circuit.ways[at]
+        way, band = circuit.ways[at], flows.through[at]
+        start, end = (way.a, way.b) if band.likely >= 0 else (way.b, way.a)
+        amount = _amount(band)
+        run = next((each for each in told if each.amount == amount and start in each.ends), None)
+        if run is None:
+            run = _Run(amount)
+            told.append(run)
+        run.ends.add(end)
+        if start in _OUT_OF:
+            run.says(_OUT_OF[start])
         if way.kind in ("pipe", "check", "cock") and not way.piece and _alone(circuit, flows, way):
-            _tell(told, f"through {spoken(way.part)}", [_forward(flows.through[at])])
-    for number, words in _INTO.items():
-        _tell(told, words, _met(circuit, flows, number, 1.0))
-    return "; ".join(f"{amount} {_listed(names)}" for amount, names in told.items())
+            run.through(spoken(way.part))
+        if end in _INTO:
+            run.says(_INTO[end])
+    return "; ".join(f"{run.amount} {', '.join(run.words)}" for run in told if run.words)
+
+
+@dataclass
+class _Run:
+    """Ways that follow each other with one flow through them."""
+
+    amount: str
+    ends: set[int] = field(default_factory=set)
+    words: list[str] = field(default_factory=list)
+
+    def says(self, word: str) -> None:
+        """Add a reservoir."""
+        self.words.append(word)
+
+    def through(self, name: str) -> None:
+        """Add a part, with one "through" for those that follow each other."""
+        follows = bool(self.words) and self.words[-1].startswith("through ")
+        if follows:
+            self.words[-1] += f", {name}"
+        else:
+            self.words.append(f"through {name}")
 
 
 def flow_finding(report: FeedReport) -> Iterator[Finding]:
@@ -117,37 +146,11 @@ def not_known(flows: Iterable[SettingFlows | None]) -> Iterator[str]:
     yield from dict.fromkeys(each.unknown for each in flows if each is not None and each.unknown)
 
 
-def _tell(told: dict[str, list[str]], words: str, bands: Iterable[Band]) -> None:
-    every = list(bands)
-    if every:
-        low, likely, high = (sum(getattr(each, end) for each in every) for end in ("low", "likely", "high"))
-        amount = str(Band(low, likely, high, "mL/min", 0 if abs(likely) >= _TENS_ML_MIN else 1))
-        told.setdefault(amount, []).append(words)
-
-
-def _listed(names: list[str]) -> str:
-    """One "through" for the ways that follow each other."""
-    said: list[str] = []
-    for name in names:
-        again = said and said[-1].startswith("through ") and name.startswith("through ")
-        if again:
-            said[-1] += f", {name.removeprefix('through ')}"
-        else:
-            said.append(name)
-    return ", ".join(said)
-
-
-def _forward(band: Band) -> Band:
-    return band if band.likely >= 0 else replace(band, low=-band.high, likely=-band.likely, high=-band.low)
-
-
-def _met(circuit: Circuit, flows: SettingFlows, reservoir: int, sign: float) -> Iterator[Band]:
-    """What goes into a reservoir (sign 1), or comes out of it (sign -1), way by way."""
-    for at, band in flows.through.items():
-        way = circuit.ways[at]
-        for end, inward in ((way.a, -1.0), (way.b, 1.0)):
-            if end == reservoir and band.likely * inward * sign > 0:
-                yield _forward(band)
+def _amount(band: Band) -> str:
+    low, likely, high = ends(band)
+    if likely < 0:
+        low, likely, high = -high, -likely, -low
+    return str(Band(low, likely, high, "mL/min", 0 if likely >= _TENS_ML_MIN else 1))
 
 
 def _alone(circuit: Circuit, flows: SettingFlows, way: Way) -> bool:

@@ -254,8 +254,18 @@ def _moved(
         most = max(abs(each.flows[name] - likely) for each in pair for name, likely in found.likely.flows.items())
         if most > _MATTERS * all_pumped:
             effect[at] = most / all_pumped
-    kept = {at: found.flows[str(at)] for at in ways if max(map(abs, ends(found.flows[str(at)]))) > NONE_ML_MIN}
+    most = sum(max(abs(each.low), abs(each.high)) for each in pumped.values())
+    kept = {at: _within(found.flows[str(at)], [each.flows[str(at)] for each in found.also], most) for at in ways}
+    kept = {at: band for at, band in kept.items() if max(map(abs, ends(band))) > NONE_ML_MIN}
     return kept, effect
+
+
+def _within(band: Band, moved: Sequence[float], most: float) -> Band:
+    """Keep what was added as squares to what can be: no more than is pumped, no turning where nothing turns it."""
+    ever = (band.likely, *moved)
+    low = 0.0 if min(ever) >= -NONE_ML_MIN else -most
+    high = 0.0 if max(ever) <= NONE_ML_MIN else most
+    return replace(band, low=min(max(band.low, low), band.likely), high=max(min(band.high, high), band.likely))
 
 
 def _bound(

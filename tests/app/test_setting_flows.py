@@ -144,7 +144,7 @@ def test_without_the_pump_s_figures_nothing_is_guessed(tmp_path: Path) -> None:
     assert "mL/min" not in said
     assert (
         "How much flows is not known. Measure ram and stroke of the pump, and the axle's turns a minute; "
-        "see [circuit.sources.pump.pump]." in said
+        "write them under its source." in said
     )
     assert _report(bare)[1] is None
 

@@ -104,7 +104,7 @@ def flow_finding(report: FeedReport) -> Iterator[Finding]:
     lacking = list(not_known(flows for _, flows in driven))
     reasons += [Reason(each) for each in lacking]
     reasons.append(Reason(_MEAN))
-    do = "Catch what a pump brings in a minute: that says its share, the widest part of the band."
+    do = "Count a pump's strokes and catch what it brings in a minute: both make its band narrower."
     if surer:
         do = f"Measure bore and length of {', '.join(surer[:_MOST_NAMED])}; write them under [circuit.pipes]. {do}"
     yield Finding(

@@ -209,7 +209,7 @@ def _wanting(source: Source) -> str:
     if source.kind == "injector":
         return f"What the {name} delivers is not worked out: measure how much the tank loses in a minute."
     strokes = "and the axle's turns" if source.kind in BY_THE_AXLE else "and its strokes"
-    return f"Measure ram and stroke of the {name}, {strokes} a minute; see [circuit.sources.{source.name}.pump]."
+    return f"Measure ram and stroke of the {name}, {strokes} a minute; write them under its source."
 
 
 def _negative(band: Band) -> Band:

@@ -10,15 +10,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from trialfit.job.port_faults import WRITTEN
+from trialfit.job.ports import KINDS, PortKind
 from trialfit.job.read import read_job, read_shop
-from trialfit.job.records import Job
+from trialfit.job.records import Job, Kind
 from trialfit.job.shop import assumed_shop
 from trialfit.job.write import write_job, write_shop
 
 ROOT = Path(__file__).parents[2]
 DAYS = st.dates()
 WORDS = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=30)
-# A name may hold anything; one that is all blanks is refused, and so is a port's with a dot in it.
+# A name may hold anything; one that is all blanks is refused.
 NAMES = (st.sampled_from(["cap.face", "a b", "é", "#", "x", '"', "=", "\\", "a\nb", "[t]"]) | WORDS).filter(str.strip)
 LENGTHS = st.sampled_from(["5.6 mm", "3/16 in", '1-1/4"', ".125 in", "30 thou", "  2 cm ", "1¼ in", "0.5 mm"])
 FREE_LENGTHS = LENGTHS | st.sampled_from(["-5 mm", "0 in", "-1/4 in"])
@@ -55,27 +57,27 @@ CARD = _record(
         )
     },
 )
-SEAT = _record(
-    {"kind": _some(["cone", "flat", "ball"]), "gender": _some(["male", "female"])}, {"angle": st.just("60 deg")}
-)
-PORT = _record(
-    {},
-    {
-        "thread": _some(["1/4x40", "2BA", "G1/8"]),
-        "gender": _some(["male", "female"]),
-        "seat": SEAT,
-        "tube": LENGTHS,
-        "socket": LENGTHS,
-        "direction": st.just([0, 0.5, -1]),
-    },
-)
-PART = _record(
-    {"kind": _some(["bush", "check valve", "union nut"])},
-    {
-        "what": WORDS,
-        "metal": st.just("CW614N"),
-        "ports": st.dictionaries(NAMES.filter(lambda name: "." not in name), PORT, max_size=3),
-    },
+THREADS = ["1/4x40", "2BA", "G1/8"]
+
+
+def _ports(kind: Kind) -> st.SearchStrategy[dict[str, Any]]:
+    """Any of the ports a kind of part has, each with any of the features it can have."""
+    return st.fixed_dictionaries({}, optional={port.name: _port(port) for port in KINDS[kind]})
+
+
+def _port(port: PortKind) -> st.SearchStrategy[dict[str, Any]]:
+    gender = _some([port.gender] if port.gender else ["male", "female"])
+    seat = _record({"kind": _some(["cone", "flat", "ball"]), "gender": gender}, {"angle": st.just("60 deg")})
+    features = {"thread": _some(THREADS), "seat": seat, "tube": LENGTHS, "bore": LENGTHS}
+    can = {WRITTEN[feature]: features[feature] for feature in port.may_have}
+    return _record({}, {**can, "gender": gender, "direction": st.just([0, 0.5, -1])})
+
+
+PART: st.SearchStrategy[dict[str, Any]] = st.one_of(
+    [
+        _record({"kind": st.just(kind)}, {"what": WORDS, "metal": st.just("CW614N"), "ports": _ports(kind)})
+        for kind in KINDS
+    ]
 )
 
 
@@ -91,7 +93,7 @@ def jobs(draw: st.DrawFn) -> Job:
     marks = {name: draw(st.dictionaries(_some(list(points)), MARK, max_size=3)) for name in photographs}
     between = st.lists(_some(list(points)), min_size=2, max_size=2, unique=True)
     parts = draw(st.dictionaries(NAMES, PART, min_size=2, max_size=3))
-    first, second, *_ = (f"{part}.inlet" for part in parts)
+    first, second, *_ = (f"{name}.{KINDS[part['kind']][0].name}" for name, part in parts.items())
     end = {"straight": LENGTHS | st.just("0 mm"), "enters": LENGTHS}
     pipe = _record(
         {

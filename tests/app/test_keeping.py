@@ -167,7 +167,7 @@ def test_what_is_pressed_while_an_edit_is_saved_is_pressed_and_the_keys_stay_whe
     story = page.get_by_label("story", exact=True).first
     story.fill("Pressed beside it.")
     fold = page.locator("[data-section=job] summary").first
-    fold.click(delay=400)  # the edit is saved while the finger is down
+    fold.click(delay=900)  # the edit is saved while the finger is down
     expect(page.locator("[data-section=job] details").first).to_have_attribute("open", "")
     settled(page)
     assert written(site, "job", "story") == "Pressed beside it."

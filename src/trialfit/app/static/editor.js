@@ -35,7 +35,7 @@ export class Editor {
     keeper.addEventListener("edits", () => soon(draw));
     // What is said of a field goes only when the finger is up again: the page must not move from under it.
     root.addEventListener("focusin", (event) => event.target.matches("input, select, textarea") && event.target.closest(".field")?.classList.add("told"));
-    root.addEventListener("focusout", (event) => setTimeout(() => { const field = event.target.closest(".field"); if (field && !field.contains(document.activeElement)) field.classList.remove("told"); }, 450));
+    root.addEventListener("focusout", (event) => soon(() => { const field = event.target.closest(".field"); if (field && !field.contains(document.activeElement)) field.classList.remove("told"); }));
     root.addEventListener("focusout", () => this.late && soon(draw));
     if (keeper.held) this.draw();
   }

@@ -2,10 +2,30 @@
 
 from __future__ import annotations
 
+import tomllib
 from typing import Any
 
 from trialfit.errors import Refusal
 from trialfit.units import Quantity, read
+
+
+def tables_in(text: str) -> dict[str, Any]:
+    """Read a text as tables and lists, whatever faults it has.
+
+    Parameters
+    ----------
+    text
+        TOML, or what was meant to be.
+
+    Returns
+    -------
+    dict
+        The document; empty where it is no TOML.
+    """
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except tomllib.TOMLDecodeError:
+        return {}
 
 
 def table(document: Any, *keys: str) -> dict[str, Any]:

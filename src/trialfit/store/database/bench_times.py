@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import Connection, Row, insert, select, update
@@ -16,7 +16,7 @@ from trialfit.store.database.bench_time_rows import BenchTime, bench_time, need_
 from trialfit.store.database.document_rows import need_document
 from trialfit.store.database.records import Taken
 from trialfit.store.database.schema import bench_times
-from trialfit.store.database.workshop import Workshop
+from trialfit.store.database.workshop import Workshop, as_written
 
 _KEY = re.compile(r"[\x21-\x7e]{1,80}")
 # A press that waited longer in a tablet than this is typed in instead.
@@ -64,10 +64,10 @@ def start_clock(
             return bench_time(there)
         running = rows_of(connection, document_id, "running")
         clocks.start(_file_of(running), job, operation, count, _local(workshop))  # refuses one that runs already
-        started = (workshop.clock() - timedelta(seconds=ago_s)).astimezone(UTC).isoformat(timespec="milliseconds")
+        started = as_written(workshop.clock() - timedelta(seconds=ago_s))
         _add(
             connection, workshop, document_id=document_id, clock=clock, state="running", job=job, operation=operation,
-            how_many=count, started_at=started.replace("+00:00", "Z"), note="", entered_by=by[:80],
+            how_many=count, started_at=started, note="", entered_by=by[:80],
         )  # fmt: skip
         return bench_time(need_time(connection, document_id, clock))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from hashlib import sha256
 from typing import Any
 
@@ -15,7 +15,7 @@ from trialfit.job.times_file import RunningEntry, StruckEntry, TakenEntry, Times
 from trialfit.store.database.bench_time_rows import rows_of
 from trialfit.store.database.document_rows import need_document
 from trialfit.store.database.schema import bench_times, documents
-from trialfit.store.database.workshop import Workshop
+from trialfit.store.database.workshop import Workshop, as_written
 
 _LONGEST_MOMENT = 32
 
@@ -164,7 +164,6 @@ def _row_in(state: str, each: TakenEntry | StruckEntry | RunningEntry) -> dict[s
 
 
 def _utc(moment: str | None) -> str | None:
-    """As the database writes it; one without its zone is of the clock on the wall."""
     if moment is None or (moment.endswith("Z") and len(moment) <= _LONGEST_MOMENT):
         return moment
-    return datetime.fromisoformat(moment).astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+    return as_written(datetime.fromisoformat(moment))

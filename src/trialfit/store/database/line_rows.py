@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
 from sqlalchemy import Connection, delete, insert
 
-from trialfit.job.written import table
+from trialfit.job.written import table, tables_in
 from trialfit.store.database.lines import designation, folded
 from trialfit.store.database.schema import job_lines
 
@@ -35,10 +34,7 @@ def keep_line(connection: Connection, kind: str, document_id: int, text: str) ->
 
 
 def _line_of(text: str) -> dict[str, str]:
-    try:
-        document = tomllib.loads(text.removeprefix("\ufeff"))
-    except tomllib.TOMLDecodeError:  # kept all the same, and found by its words
-        document = {}
+    document = tables_in(text)  # one that cannot be read is kept all the same, and found by its words
     card, engine = table(document, "job"), table(document, "engine")
     parts = list(dict.fromkeys(_parts(document)))
     threads = list(dict.fromkeys(_threads(document)))

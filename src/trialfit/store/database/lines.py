@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -181,11 +180,9 @@ def _anywhere(text: str) -> str:
 
 
 def _written_name(text: str) -> str:
-    try:
-        card = tomllib.loads(text.removeprefix("\ufeff")).get("job")
-    except tomllib.TOMLDecodeError:
-        return ""
-    return str(card.get("name", "")) if isinstance(card, dict) else ""
+    from trialfit.job.written import table, tables_in  # nor for what reads a document
+
+    return str(table(tables_in(text), "job").get("name", ""))
 
 
 def _split(kept: str) -> tuple[str, ...]:

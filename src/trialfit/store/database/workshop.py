@@ -37,6 +37,22 @@ def utc_now() -> datetime:
     return datetime.now(UTC)
 
 
+def as_written(moment: datetime) -> str:
+    """Write a moment as the database holds it.
+
+    Parameters
+    ----------
+    moment
+        Of any zone; one without a zone is of the clock on the wall.
+
+    Returns
+    -------
+    str
+        In UTC, to the millisecond.
+    """
+    return moment.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
 @dataclass(frozen=True)
 class Workshop:
     """An open workshop.
@@ -71,7 +87,7 @@ class Workshop:
     @property
     def now(self) -> str:
         """The time, as it is written in the database."""
-        return self.clock().astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+        return as_written(self.clock())
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
